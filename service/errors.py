@@ -1,0 +1,528 @@
+"""The one tree of errors. Each leaf has a stable ``code``; only ``api/problems.py`` knows what HTTP makes of it.
+
+::
+
+    KitwrightError
+    ├── BadInput                what was sent cannot be right
+    │   ├── BadCharacter            bad_character            a character no number can hold, by position
+    │   ├── BadNumber               bad_number               not the grammar of a number, kit, place or designation
+    │   ├── BadCheck                bad_check                the two check digits do not fit what stands before them
+    │   ├── BadKey                  bad_key                  not eight key symbols whose weighted sum fits
+    │   ├── BadCode                 bad_code                 a new code that is malformed
+    │   ├── CodeTooAlike            code_too_alike           a new code that looks or sounds like one in the table
+    │   ├── UnknownCode             unknown_code             a code that stands in no table of the shop
+    │   ├── BadManifest             bad_manifest             a manifest whose fields are wrong or missing
+    │   ├── NotJson                 not_json                 a body that is no JSON
+    │   ├── BadCsv                  bad_csv                  a manifest table that cannot be read
+    │   ├── DuplicatePlace          duplicate_place          two segments on one place
+    │   ├── LintFailed              lint_failed              findings that stop an issue, a print or an engraving
+    │   ├── BadTemplate             bad_template             a label template with faults
+    │   ├── FieldDoesNotFit         field_does_not_fit       a text that cannot be set legibly in its field
+    │   ├── MissingGlyph            missing_glyph            a text with a letter the font lacks
+    │   ├── SymbolDoesNotFit        symbol_does_not_fit      a symbol that cannot be printed in whole dots
+    │   ├── BadCutFile              bad_cut_file             a file that no DXF reader can read
+    │   ├── NoOutline               no_outline               a drawing without a closed outline
+    │   ├── NoUnits                 no_units                 a drawing without units, and none given
+    │   ├── SelfCrossing            self_crossing            an outline that crosses itself
+    │   ├── BadFileName             bad_file_name            a name that is no plain DXF file name
+    │   ├── BadRevision             bad_revision             not a revision letter, or not the next one
+    │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
+    │   ├── BadRequest              bad_request              a parameter or field of a request that is wrong
+    │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
+    ├── TooLarge                    too_large                more bytes than the service takes
+    ├── NotFound                what was asked for is not on record
+    │   ├── NumberUnknown           number_unknown
+    │   ├── MarkUnknown             mark_unknown
+    │   ├── KitUnknown              kit_unknown
+    │   ├── CutFileUnknown          cut_file_unknown
+    │   ├── RevisionUnknown         revision_unknown
+    │   ├── TemplateUnknown         template_unknown
+    │   ├── ReorderUnknown          reorder_unknown
+    │   └── PageUnknown             page_unknown             no such address
+    ├── Conflict                what is on record stands against it
+    │   ├── KitExists               kit_exists
+    │   ├── Contradiction           contradiction            a plant, machine or container registered otherwise
+    │   ├── RevisionExists          revision_exists
+    │   ├── RevisionWithdrawn       revision_withdrawn
+    │   ├── MarkExists              mark_exists              a fact that is already on a mark
+    │   ├── PlaceVoided             place_voided             a number that is spent
+    │   ├── SegmentShared           segment_shared           other kits lean on this segment
+    │   ├── TokenStale              token_stale              the records changed since the kit was prepared
+    │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
+    │   ├── DesignLettersSpent      design_letters_spent
+    │   └── RequestInProgress       request_in_progress
+    ├── Denied                  who asks may not
+    │   ├── NotSignedIn             not_signed_in
+    │   ├── ForeignOrigin           foreign_origin           a page of another site called
+    │   └── ForeignHost             foreign_host             called under a name that is not this service's
+    └── Untrusted               what the service itself holds or made is wrong, and is not handed out
+        ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
+        ├── CutFileMissing          cut_file_missing         kept bytes are gone
+        ├── ReadBackFailed          read_back_failed         a rendered symbol decodes to something else, or not at all
+        └── UnsafeSetting           unsafe_setting           a configuration the service refuses to start with
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from service.findings import Finding
+
+
+class KitwrightError(Exception):
+    """Something a person must know: what is wrong, in which field, with which value, and what to do next.
+
+    Args:
+        what: what is wrong, a clause without a full stop.
+        field: the name of the input field, setting or record that is wrong.
+        value: its value as it was received or found.
+        todo: the next thing to do, an imperative sentence without a full stop.
+        place: where in the input, for example ``assemblies[0].segments[2]``, ``line 7`` or ``LWPOLYLINE #2F``.
+    """
+
+    code: ClassVar[str] = "kitwright_error"
+    title: ClassVar[str] = "Something is wrong"
+
+    def __init__(self, what: str, *, field: str, value: object, todo: str, place: str | None = None) -> None:
+        self.what, self.field, self.value, self.todo, self.place = what, field, value, todo, place
+        super().__init__(f"{field} {shown(value)}: {what}. {todo}.")
+
+
+def shown(value: object) -> str:
+    """A value as a message quotes it: in single quotes, on one line, at most 60 characters."""
+    if value is None:
+        return "(not given)"
+    text = " ".join(str(value).split())
+    return f"'{text if len(text) <= 60 else text[:57] + '…'}'"
+
+
+class BadInput(KitwrightError):
+    """What was sent cannot be right."""
+
+    code = "bad_input"
+    title = "The input is wrong"
+
+
+class BadCharacter(BadInput):
+    """A character that no number or key can hold; ``position`` counts from 0."""
+
+    code = "bad_character"
+    title = "A character that no number can hold"
+
+    def __init__(
+        self, what: str, *, field: str, value: object, todo: str, position: int, place: str | None = None
+    ) -> None:
+        super().__init__(what, field=field, value=value, todo=todo, place=place or f"character {position + 1}")
+        self.position = position
+
+    def underlined(self) -> str:
+        """The text and, in a second line, a caret under the bad character."""
+        return f"{self.value}\n{' ' * self.position}^"
+
+
+class BadNumber(BadInput):
+    """Not the grammar of a number, a kit, a place or a designation."""
+
+    code = "bad_number"
+    title = "Not a number of this shop's form"
+
+
+class BadCheck(BadInput):
+    """The two check digits do not fit what stands before them."""
+
+    code = "bad_check"
+    title = "The check digits do not fit"
+
+
+class BadKey(BadInput):
+    """Not eight key symbols whose weighted sum fits."""
+
+    code = "bad_key"
+    title = "Not a key"
+
+
+class BadCode(BadInput):
+    """A new code that is malformed."""
+
+    code = "bad_code"
+    title = "Not a usable code"
+
+
+class CodeTooAlike(BadInput):
+    """A new code that looks or sounds like one already in the table."""
+
+    code = "code_too_alike"
+    title = "The code is too like another"
+
+
+class UnknownCode(BadInput):
+    """A code that stands in no table of the shop."""
+
+    code = "unknown_code"
+    title = "A code that is in no table"
+
+
+class BadManifest(BadInput):
+    """A manifest whose fields are wrong or missing."""
+
+    code = "bad_manifest"
+    title = "The kit manifest is wrong"
+
+
+class NotJson(BadInput):
+    """A body that is no JSON."""
+
+    code = "not_json"
+    title = "The body is no JSON"
+
+
+class BadCsv(BadInput):
+    """A manifest table that cannot be read."""
+
+    code = "bad_csv"
+    title = "The manifest table cannot be read"
+
+
+class DuplicatePlace(BadInput):
+    """Two segments on one place."""
+
+    code = "duplicate_place"
+    title = "Two segments on one place"
+
+
+class LintFailed(BadInput):
+    """Findings that stop an issue, a print or an engraving; the first error speaks for all of them."""
+
+    code = "lint_failed"
+    title = "The rules stop this"
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        errors = [finding for finding in findings if finding.level == "error"]
+        first = errors[0]
+        others = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+        super().__init__(
+            first.message + others, field=first.field, value=first.value, todo=first.todo, place=first.place
+        )
+        self.findings = tuple(findings)
+
+
+class BadTemplate(BadInput):
+    """A label template with faults."""
+
+    code = "bad_template"
+    title = "The label template is wrong"
+
+
+class FieldDoesNotFit(BadInput):
+    """A text that cannot be set legibly in its field."""
+
+    code = "field_does_not_fit"
+    title = "A text does not fit its field"
+
+
+class MissingGlyph(BadInput):
+    """A text with a letter that the font lacks."""
+
+    code = "missing_glyph"
+    title = "The font lacks a letter"
+
+
+class SymbolDoesNotFit(BadInput):
+    """A symbol that cannot be printed in whole dots in its place."""
+
+    code = "symbol_does_not_fit"
+    title = "A symbol does not fit its place"
+
+
+class BadCutFile(BadInput):
+    """A file that no DXF reader can read."""
+
+    code = "bad_cut_file"
+    title = "The cut file cannot be read"
+
+
+class NoOutline(BadInput):
+    """A drawing without a closed outline."""
+
+    code = "no_outline"
+    title = "The cut file has no closed outline"
+
+
+class NoUnits(BadInput):
+    """A drawing without units, and none given with it."""
+
+    code = "no_units"
+    title = "The cut file has no units"
+
+
+class SelfCrossing(BadInput):
+    """An outline that crosses itself."""
+
+    code = "self_crossing"
+    title = "An outline crosses itself"
+
+
+class BadFileName(BadInput):
+    """A name that is no plain DXF file name."""
+
+    code = "bad_file_name"
+    title = "Not a usable file name"
+
+
+class BadRevision(BadInput):
+    """Not a revision letter, or not the one that comes next."""
+
+    code = "bad_revision"
+    title = "Not the next revision"
+
+
+class NoEngravingRoom(BadInput):
+    """No text of the ladder fits the outline."""
+
+    code = "no_engraving_room"
+    title = "No room for engraving"
+
+
+class BadRequest(BadInput):
+    """A parameter or field of a request that is wrong."""
+
+    code = "bad_request"
+    title = "The request is wrong"
+
+
+class IdempotencyMismatch(BadInput):
+    """An Idempotency-Key that was used before with another payload."""
+
+    code = "idempotency_mismatch"
+    title = "This Idempotency-Key was used for something else"
+
+
+class TooLarge(KitwrightError):
+    """More bytes than the service takes."""
+
+    code = "too_large"
+    title = "Too large"
+
+
+class NotFound(KitwrightError):
+    """What was asked for is not on record."""
+
+    code = "not_found"
+    title = "Not on record"
+
+
+class NumberUnknown(NotFound):
+    """A number that was never issued."""
+
+    code = "number_unknown"
+    title = "This number was never issued"
+
+
+class MarkUnknown(NotFound):
+    """A text in which no issued number or key can be found."""
+
+    code = "mark_unknown"
+    title = "Nothing on record bears this mark"
+
+
+class KitUnknown(NotFound):
+    """A kit that was never issued."""
+
+    code = "kit_unknown"
+    title = "This kit was never issued"
+
+
+class CutFileUnknown(NotFound):
+    """A cut file that was never uploaded."""
+
+    code = "cut_file_unknown"
+    title = "This cut file was never uploaded"
+
+
+class RevisionUnknown(NotFound):
+    """A revision that was never released."""
+
+    code = "revision_unknown"
+    title = "This revision was never released"
+
+
+class TemplateUnknown(NotFound):
+    """A label template that the shop does not have."""
+
+    code = "template_unknown"
+    title = "No such label template"
+
+
+class ReorderUnknown(NotFound):
+    """A reorder that was never made."""
+
+    code = "reorder_unknown"
+    title = "No such reorder"
+
+
+class PageUnknown(NotFound):
+    """An address that the service does not have."""
+
+    code = "page_unknown"
+    title = "No such address"
+
+
+class Conflict(KitwrightError):
+    """What is on record stands against it."""
+
+    code = "conflict"
+    title = "The records stand against this"
+
+
+class KitExists(Conflict):
+    """A kit that is already issued."""
+
+    code = "kit_exists"
+    title = "This kit is already issued"
+
+
+class Contradiction(Conflict):
+    """A plant, line, machine or container that is on record otherwise."""
+
+    code = "contradiction"
+    title = "On record otherwise"
+
+
+class RevisionExists(Conflict):
+    """A revision that is already released."""
+
+    code = "revision_exists"
+    title = "This revision is already released"
+
+
+class RevisionWithdrawn(Conflict):
+    """A revision that must not be cut any more."""
+
+    code = "revision_withdrawn"
+    title = "This revision is withdrawn"
+
+
+class MarkExists(Conflict):
+    """A fact that already stands on a mark and so cannot be corrected in place."""
+
+    code = "mark_exists"
+    title = "A mark already bears this"
+
+
+class PlaceVoided(Conflict):
+    """A place that was voided; its number is spent."""
+
+    code = "place_voided"
+    title = "This number is spent"
+
+
+class SegmentShared(Conflict):
+    """A segment that other kits lean on."""
+
+    code = "segment_shared"
+    title = "Other kits lean on this segment"
+
+
+class TokenStale(Conflict):
+    """The records changed since the kit was prepared."""
+
+    code = "token_stale"
+    title = "Prepared on older records"
+
+
+class AmbiguousMark(Conflict):
+    """Several segments fit the mark; none is picked."""
+
+    code = "ambiguous_mark"
+    title = "Several segments fit this mark"
+
+    def __init__(
+        self,
+        what: str,
+        *,
+        field: str,
+        value: object,
+        todo: str,
+        place: str | None = None,
+        candidates: Sequence[str] = (),
+    ) -> None:
+        super().__init__(what, field=field, value=value, todo=todo, place=place)
+        self.candidates = tuple(candidates)
+
+
+class DesignLettersSpent(Conflict):
+    """Every design letter of a nominal size is taken."""
+
+    code = "design_letters_spent"
+    title = "No design letter is left"
+
+
+class RequestInProgress(Conflict):
+    """The same Idempotency-Key is being worked on."""
+
+    code = "request_in_progress"
+    title = "This request is still being worked on"
+
+
+class Denied(KitwrightError):
+    """Who asks may not."""
+
+    code = "denied"
+    title = "Not allowed"
+
+
+class NotSignedIn(Denied):
+    """No key, or a wrong one."""
+
+    code = "not_signed_in"
+    title = "Sign in first"
+
+
+class ForeignOrigin(Denied):
+    """A page of another site called."""
+
+    code = "foreign_origin"
+    title = "Called from another site"
+
+
+class ForeignHost(Denied):
+    """The service was called under a name that is not its own."""
+
+    code = "foreign_host"
+    title = "Called under a foreign name"
+
+
+class Untrusted(KitwrightError):
+    """What the service itself holds or made is wrong, and is not handed out."""
+
+    code = "untrusted"
+    title = "Not handed out"
+
+
+class CutFileAltered(Untrusted):
+    """Kept bytes that no longer match their SHA-256."""
+
+    code = "cut_file_altered"
+    title = "The cut file was altered"
+
+
+class CutFileMissing(Untrusted):
+    """Kept bytes that are gone."""
+
+    code = "cut_file_missing"
+    title = "The cut file is gone"
+
+
+class ReadBackFailed(Untrusted):
+    """A rendered symbol that decodes to something else, or not at all."""
+
+    code = "read_back_failed"
+    title = "A symbol does not read back"
+
+
+class UnsafeSetting(Untrusted):
+    """A configuration that the service refuses to start with."""
+
+    code = "unsafe_setting"
+    title = "Refused to start"
