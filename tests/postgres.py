@@ -22,14 +22,13 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import IO, Self
 
 import psycopg
 from psycopg import sql
 
 NOBODY = 65534
 _IN_NAMESPACE = ("unshare", "--user", f"--map-user={NOBODY}", f"--map-group={NOBODY}", "--")
-_AS_NOBODY = ("runuser", "-u", "nobody", "--")
 _START_TIMEOUT_S = 30.0
 # A killed postmaster leaves its children a moment; until the last is gone a new one refuses the data folder.
 _STILL_IN_USE = ("is still in use", "lock file")
@@ -74,15 +73,12 @@ def _has_server(folder: Path) -> bool:
 
 
 @functools.cache
-def _not_as_root() -> tuple[str, ...]:
-    """What to put before a server command so that it does not run as root; empty for an ordinary user."""
-    if os.geteuid() != 0:
-        return ()
-    if shutil.which("unshare") and subprocess.run([*_IN_NAMESPACE, "true"], capture_output=True).returncode == 0:
-        return _IN_NAMESPACE
-    if shutil.which("runuser") is None:
-        raise ServerMissing("PostgreSQL refuses to run as root, and neither unshare nor runuser works here")
-    return _AS_NOBODY
+def _namespace() -> tuple[str, ...] | None:
+    """What root puts before a server command; None where the system refuses user namespaces."""
+    if shutil.which("unshare") is None:
+        return None
+    tried = subprocess.run([*_IN_NAMESPACE, "true"], capture_output=True)
+    return _IN_NAMESPACE if tried.returncode == 0 else None
 
 
 class PostgresServer:
@@ -93,7 +89,9 @@ class PostgresServer:
 
     def __init__(self) -> None:
         self._bin = find_binaries()
-        self._prefix = _not_as_root()
+        prefix = _namespace() if os.geteuid() == 0 else ()
+        self._user = NOBODY if prefix is None else None
+        self._prefix = prefix or ()
         # Not pytest's own folder: the socket lies in it, and a socket's path may have 107 bytes at most.
         self._folder = Path(tempfile.mkdtemp(prefix="kw-pg-"))
         self._data = self._folder / "data"
@@ -123,15 +121,30 @@ class PostgresServer:
         return self._process is not None and self._process.poll() is None
 
     def _initdb(self) -> None:
-        if self._prefix == _AS_NOBODY:
-            os.chown(self._folder, NOBODY, NOBODY)
+        if self._user is not None:
+            os.chown(self._folder, self._user, self._user)
         flags = ("-D", str(self._data), "-U", "postgres", "-A", "trust", "-E", "UTF8", "--no-sync")
-        made = subprocess.run(self._command("initdb", flags), env=_environment(), cwd="/", capture_output=True)
+        made = self._launch("initdb", flags, subprocess.PIPE)
+        _, complaint = made.communicate()
         if made.returncode != 0:
-            raise ServerMissing(f"{self._bin}/initdb failed: {made.stderr.decode(errors='replace').strip()}")
+            raise ServerMissing(f"{self._bin}/initdb failed: {complaint.decode(errors='replace').strip()}")
 
-    def _command(self, program: str, flags: Sequence[str]) -> list[str]:
-        return [*self._prefix, str(self._bin / program), *flags]
+    def _launch(self, program: str, flags: Sequence[str], output: int | IO[bytes]) -> subprocess.Popen[bytes]:
+        try:
+            return subprocess.Popen(
+                [*self._prefix, str(self._bin / program), *flags],
+                env={**os.environ, "LC_ALL": "C.UTF-8"},
+                cwd="/",
+                stdout=output,
+                stderr=output,
+                user=self._user,
+                group=self._user,
+                extra_groups=None if self._user is None else [],
+                # Ctrl-C in the terminal is for the test run, which then stops the server itself.
+                start_new_session=True,
+            )
+        except PermissionError as error:
+            raise ServerMissing(f"{self._bin}/{program} cannot be run as user {self._user}: {error}") from error
 
     def start(self) -> None:
         """Start the server, on its former port if it had one, and wait until it answers.
@@ -156,15 +169,7 @@ class PostgresServer:
         flags = ("-D", str(self._data), "-k", str(self._data), "-h", "127.0.0.1", "-p", str(self.port))
         settings = ("-c", "fsync=off", "-c", "full_page_writes=off", "-c", "max_connections=60")
         with self._log.open("wb") as log:
-            self._process = subprocess.Popen(
-                self._command("postgres", [*flags, *settings]),
-                env=_environment(),
-                cwd="/",
-                stdout=log,
-                stderr=log,
-                # Ctrl-C in the terminal is for the test run, which then stops the server itself.
-                start_new_session=True,
-            )
+            self._process = self._launch("postgres", [*flags, *settings], log)
         while self.running and time.monotonic() < deadline:
             with contextlib.suppress(psycopg.OperationalError), self.connect():
                 return True
@@ -234,10 +239,6 @@ class PostgresServer:
         """Remove a database, cutting off whoever is still connected to it."""
         with self.connect() as connection:
             connection.execute(sql.SQL("DROP DATABASE IF EXISTS {} WITH (FORCE)").format(sql.Identifier(name)))
-
-
-def _environment() -> dict[str, str]:
-    return {**os.environ, "LC_ALL": "C.UTF-8"}
 
 
 def _free_port() -> int:
