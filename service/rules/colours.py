@@ -68,8 +68,8 @@ class StockColour:
 def relative_luminance(rgb: Rgb) -> float:
     """Relative luminance of an 8-bit sRGB colour, 0 (black) to 1 (white).
 
-    Source: WCAG 2.x "relative luminance"; the linear threshold is the corrected 0.04045 of IEC 61966-2-1, which gives the
-    same value as 0.03928 for every 8-bit colour.
+    Source: WCAG 2.x "relative luminance"; the linear threshold is the corrected 0.04045 of IEC 61966-2-1, which gives
+    the same value as 0.03928 for every 8-bit colour.
     """
 
     def linear(channel: int) -> float:

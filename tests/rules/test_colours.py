@@ -16,6 +16,7 @@ from service.rules.colours import (
     OTHER_WORDS,
     STOCK_COLOURS,
     Shape,
+    StockColour,
     best_ink,
     contrast_ratio,
     stock_colour,
@@ -31,10 +32,9 @@ def likeness(one: BaseGeometry, other: BaseGeometry) -> float:
     return float(one.intersection(other).area / one.union(other).area)
 
 
-@pytest.mark.parametrize("colour", STOCK_COLOURS.values(), ids=str)
-def test_word_and_shape_read_on_their_colour(colour: object) -> None:
-    assert hasattr(colour, "rgb")
-    assert contrast_ratio(colour.rgb, colour.ink_rgb) >= MIN_CONTRAST  # type: ignore[attr-defined]  # narrowed above
+@pytest.mark.parametrize("colour", STOCK_COLOURS.values(), ids=lambda colour: colour.word)
+def test_word_and_shape_read_on_their_colour(colour: StockColour) -> None:
+    assert contrast_ratio(colour.rgb, colour.ink_rgb) >= MIN_CONTRAST
 
 
 @pytest.mark.parametrize("word", STOCK_COLOURS)
