@@ -1,0 +1,171 @@
+"""Lettering: how wide a text is, how large it may be set in a box, and how large it must be to be read.
+
+Pure: the widths come in as a :class:`FontMetrics`; ``render.fonts`` reads them out of the font files. All sizes are
+capital heights in millimetres, since that is what a reader sees and what the legibility rules speak of.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from typing import Literal
+
+from service.errors import MissingGlyph
+
+Weight = Literal["regular", "bold"]
+
+#: Visual angle that a capital must subtend at the eye: 15 minutes of arc. Source: NUREG-0700 rev. 3, 11.4.1.5-1
+#: (labels: minimum 15', preferred 20').
+LEAST_VISUAL_ANGLE_ARCMIN = 15.0
+
+#: Distance between base lines in capital heights. ISO 3098 type B asks 15/10 h where no accents occur and 19/10 h with
+#: accents (tabulated from NF EN ISO 3098-0 by a public course page); the ink of the lines themselves is checked too.
+LINE_PITCH = 1.5
+
+#: Sizes are tried in steps of this many millimetres, so that equal texts come out equal.
+SIZE_STEP_MM = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class FontMetrics:
+    """What layout must know of one face.
+
+    Attributes:
+        name: the face's PostScript name.
+        units_per_em: font units in one em.
+        cap_height: height of a capital in font units.
+        advances: advance width of each character that the face has, by code point, in font units.
+        extents: lowest and highest point of each character's ink, by code point, in font units.
+    """
+
+    name: str
+    units_per_em: int
+    cap_height: int
+    advances: Mapping[int, int]
+    extents: Mapping[int, tuple[int, int]]
+
+    def size_mm(self, cap_height_mm: float) -> float:
+        """The em size, in mm, that gives capitals of ``cap_height_mm``."""
+        return cap_height_mm * self.units_per_em / self.cap_height
+
+    def missing(self, text: str) -> tuple[str, ...]:
+        """The characters of ``text`` that the face lacks, each once, in order."""
+        return tuple(dict.fromkeys(char for char in text if ord(char) not in self.advances))
+
+    def text_width_mm(self, text: str, cap_height_mm: float) -> float:
+        """Sum of the advance widths of ``text`` set with capitals of ``cap_height_mm``.
+
+        Raises:
+            MissingGlyph: the face lacks a character.
+        """
+        self.demand(text, field="text")
+        return sum(self.advances[ord(char)] for char in text) * cap_height_mm / self.cap_height
+
+    def rise_mm(self, text: str, cap_height_mm: float) -> float:
+        """How far the ink of ``text`` rises above the base line, at least the capital height."""
+        return max([self.cap_height, *(self.extents[ord(char)][1] for char in text)]) * cap_height_mm / self.cap_height
+
+    def drop_mm(self, text: str, cap_height_mm: float) -> float:
+        """How far the ink of ``text`` falls below the base line."""
+        return -min([0, *(self.extents[ord(char)][0] for char in text)]) * cap_height_mm / self.cap_height
+
+    def demand(self, text: str, *, field: str) -> None:
+        """Raise MissingGlyph, naming the letter and the field, unless the face can set every character."""
+        for char in self.missing(text):
+            raise MissingGlyph(
+                f"the lettering has no '{char}' (U+{ord(char):04X})" if char.isprintable() else
+                f"the control character U+{ord(char):04X} cannot be printed",
+                field=field,
+                value=text,
+                todo="Write the text in Latin, Greek or Cyrillic letters",
+                place=f"character {text.index(char) + 1}",
+            )  # fmt: skip
+
+
+#: The faces of a mark by weight.
+Typeface = Mapping[Weight, FontMetrics]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A text broken into lines at one size."""
+
+    lines: tuple[str, ...]
+    cap_height_mm: float
+
+
+def least_cap_height_mm(reading_distance_mm: float) -> float:
+    """The smallest capital that can be read at a distance: h = 2 D tan(15' / 2).
+
+    Source: NUREG-0700 rev. 3, 11.4.1.5-1 (minimum visual angle of label characters, 15 minutes of arc).
+    """
+    return 2.0 * reading_distance_mm * math.tan(math.radians(LEAST_VISUAL_ANGLE_ARCMIN / 60.0) / 2.0)
+
+
+def reading_distance_mm(cap_height_mm: float) -> float:
+    """The distance at which capitals of this height are just legible: the inverse of :func:`least_cap_height_mm`."""
+    return cap_height_mm / least_cap_height_mm(1.0)
+
+
+def fit(
+    text: str,
+    metrics: FontMetrics,
+    *,
+    width_mm: float,
+    height_mm: float,
+    max_cap_mm: float,
+    min_cap_mm: float,
+    max_lines: int = 1,
+) -> Setting | None:
+    """The largest setting of ``text`` that lies wholly inside the box, or None if even the floor does not fit.
+
+    Lines break at blanks only; of several breaks into the same number of lines the one with the shortest longest line
+    is taken, so that the letters come out as large as they can. Fewer lines win at equal size.
+
+    Raises:
+        MissingGlyph: the face lacks a character.
+    """
+    metrics.demand(text, field="text")
+    best: Setting | None = None
+    for lines in _breaks(text, metrics, max_lines):
+        cap = _largest_cap(lines, metrics, width_mm=width_mm, height_mm=height_mm)
+        cap = min(max_cap_mm, math.floor(cap / SIZE_STEP_MM + 1e-9) * SIZE_STEP_MM)
+        if cap >= min_cap_mm - 1e-9 and (best is None or cap > best.cap_height_mm + 1e-9):
+            best = Setting(lines=lines, cap_height_mm=round(cap, 4))
+    return best
+
+
+def block_rise_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
+    """How far the ink of set lines rises above the base line of the first."""
+    return metrics.rise_mm(lines[0], cap_height_mm)
+
+
+def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
+    """Height of the ink of set lines, from the highest point of the first to the lowest of the last."""
+    pitch = LINE_PITCH * cap_height_mm * (len(lines) - 1)
+    return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
+
+
+def _largest_cap(lines: Sequence[str], metrics: FontMetrics, *, width_mm: float, height_mm: float) -> float:
+    """The capital height at which the lines just fill the box in one direction; widths and heights scale alike."""
+    longest = max(metrics.text_width_mm(line, 1.0) for line in lines)
+    tallest = block_height_mm(lines, metrics, 1.0)
+    return min(width_mm / longest if longest > 0 else math.inf, height_mm / tallest)
+
+
+def _breaks(text: str, metrics: FontMetrics, max_lines: int) -> list[tuple[str, ...]]:
+    """For one to ``max_lines`` lines, the break at blanks whose longest line is shortest."""
+    words = text.split()
+    if not words:
+        return []
+    chosen: list[tuple[str, ...]] = []
+    for count in range(1, min(max_lines, len(words)) + 1):
+        options = []
+        for cuts in combinations(range(1, len(words)), count - 1):
+            edges = (0, *cuts, len(words))
+            lines = tuple(" ".join(words[start:end]) for start, end in pairwise(edges))
+            options.append((max(metrics.text_width_mm(line, 1.0) for line in lines), cuts, lines))
+        chosen.append(min(options)[2])
+    return chosen

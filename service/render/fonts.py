@@ -1,0 +1,71 @@
+"""The faces that marks and sheets are set in: Fira Sans Condensed, Medium and Bold, under the SIL Open Font License.
+
+The files lie in ``fonts/`` beside this module with their licence (``OFL.txt``). They hold Latin with all European
+accents, Greek and Cyrillic. Condensed letters let the container's name stand large on a small plate.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import cast
+
+from fontTools.pens.basePen import BasePen
+from fontTools.ttLib import TTFont
+from reportlab.pdfbase import pdfmetrics, ttfonts
+
+from service.marks.lettering import FontMetrics, Typeface, Weight
+
+FONT_FOLDER = Path(__file__).parent / "fonts"
+FONT_FILES: dict[Weight, Path] = {
+    "regular": FONT_FOLDER / "FiraSansCondensed-Medium.ttf",
+    "bold": FONT_FOLDER / "FiraSansCondensed-Bold.ttf",
+}
+
+
+@cache
+def typeface() -> Typeface:
+    """The metrics of both weights, for :func:`service.marks.layout.lay_out`."""
+    return {weight: metrics(weight) for weight in FONT_FILES}
+
+
+@cache
+def metrics(weight: Weight) -> FontMetrics:
+    """Widths and extents of one weight, read from its font file once."""
+    font = _font(weight)
+    glyphs, widths = font["glyf"], font["hmtx"]
+    advances: dict[int, int] = {}
+    extents: dict[int, tuple[int, int]] = {}
+    for code_point, glyph_name in font.getBestCmap().items():
+        if not chr(code_point).isprintable():
+            continue
+        glyph = glyphs[glyph_name]
+        advances[code_point] = widths[glyph_name][0]
+        extents[code_point] = (glyph.yMin, glyph.yMax) if glyph.numberOfContours else (0, 0)
+    return FontMetrics(
+        name=cast("str", font["name"].getDebugName(6)),
+        units_per_em=font["head"].unitsPerEm,
+        cap_height=font["OS/2"].sCapHeight,
+        advances=advances,
+        extents=extents,
+    )
+
+
+def pdf_font(weight: Weight) -> str:
+    """The name under which reportlab knows this weight; registered on first use, embedded as a subset."""
+    name = metrics(weight).name
+    if name not in pdfmetrics.getRegisteredFontNames():
+        pdfmetrics.registerFont(ttfonts.TTFont(name, str(FONT_FILES[weight])))
+    return name
+
+
+def draw_glyph(weight: Weight, char: str, pen: BasePen) -> None:
+    """Draw the outline of one character, in font units with y up, on a fontTools pen."""
+    font = _font(weight)
+    glyph_set = font.getGlyphSet()
+    glyph_set[font.getBestCmap()[ord(char)]].draw(pen)
+
+
+@cache
+def _font(weight: Weight) -> TTFont:
+    return TTFont(FONT_FILES[weight])
