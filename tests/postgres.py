@@ -77,7 +77,7 @@ def _namespace() -> tuple[str, ...] | None:
     """What root puts before a server command; None where the system refuses user namespaces."""
     if shutil.which("unshare") is None:
         return None
-    tried = subprocess.run([*_IN_NAMESPACE, "true"], capture_output=True)
+    tried = subprocess.run([*_IN_NAMESPACE, "true"], check=False, capture_output=True)
     return _IN_NAMESPACE if tried.returncode == 0 else None
 
 
