@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import urlsplit
 
 import pytest
+from playwright.sync_api import Browser, Page, Route, sync_playwright
 
+from tests.chromium import ChromiumMissing, launch
 from tests.postgres import PostgresServer
 
 
@@ -38,3 +42,41 @@ def database_url(request: pytest.FixtureRequest) -> str:
     name = "sqlite_url" if request.param == "sqlite" else "postgres_url"
     url: str = request.getfixturevalue(name)
     return url
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """A headless Chromium, one for each worker of the test run. Under CI a missing one fails, elsewhere it skips."""
+    with sync_playwright() as playwright:
+        try:
+            chromium = launch(playwright)
+        except ChromiumMissing as missing:
+            if os.environ.get("CI") == "true":
+                pytest.fail(str(missing))
+            pytest.skip(str(missing))
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    """A fresh page. The test fails if the page asked for anything beyond this machine or a script of it broke."""
+    context = browser.new_context()
+    strays: list[str] = []
+    broken: list[str] = []
+
+    def stop_at_the_door(route: Route) -> None:
+        address = urlsplit(route.request.url)
+        if address.scheme in {"data", "blob"} or address.hostname in {"127.0.0.1", "localhost"}:
+            route.continue_()
+        else:
+            strays.append(route.request.url)
+            route.abort()
+
+    context.route("**/*", stop_at_the_door)
+    opened = context.new_page()
+    opened.on("pageerror", lambda error: broken.append(str(error)))
+    yield opened
+    context.close()
+    assert strays == [], "the page needs the internet"
+    assert broken == [], "a script of the page broke"
