@@ -97,13 +97,10 @@ class ContainerPart(Part):
     drawing_issue: Annotated[str, BeforeValidator(_word), StringConstraints(max_length=60)] | None = None
 
 
-class SegmentPart(Part):
-    """A segment: its place in the assembly and what it is cut from; or only the number of the one it shares."""
+class SegmentBody(Part):
+    """What a segment is cut from and made of; or only the number of the one it shares."""
 
     deck: Code = Field(description="L lower, M middle, U upper, K neck, X none.")
-    ordinal: int = Field(
-        ge=1, le=999, description="Stars in direction of rotation from the keyway, guides from infeed."
-    )
     shares: NumberText | None = Field(
         default=None, description="The number of a segment of another kit that serves here too; nothing else is given."
     )
