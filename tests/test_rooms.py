@@ -1,0 +1,110 @@
+"""Which library may be used in which room of the house. Who may import whom inside it, import-linter holds.
+
+A library that is not named here for a room is refused there: a new one has to be let in on purpose.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+import tomllib
+from collections.abc import Iterator
+from importlib.metadata import packages_distributions
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+OWN = {"schemas", "service"}
+
+ROOMS: dict[str, set[str]] = {
+    "schemas": {"pydantic"},
+    "service/errors": set(),
+    "service/findings": set(),
+    "service/settings": {"pydantic", "pydantic_settings"},
+    # What a number is must be readable and testable without anything else.
+    "service/numbering": set(),
+    "service/outlines": {"ezdxf", "numpy", "shapely"},
+    "service/rules": set(),
+    # What a mark looks like is geometry and modules: no page, no picture, no table.
+    "service/marks": {"HersheyFonts", "barcode", "numpy", "ppf", "pydantic", "segno", "shapely"},
+    "service/render": {"PIL", "ezdxf", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
+    # The only room with SQL or file reads.
+    "service/store": {"alembic", "obstore", "sqlalchemy"},
+    "service/work": {"pydantic"},
+    "service/api": {"fastapi", "pydantic", "starlette"},
+    "service/web": {"fastapi", "jinja2", "starlette"},
+    "service/demo": {"ezdxf", "numpy", "rich", "shapely"},
+    "service/app": {"fastapi", "starlette", "uvicorn"},
+    "service/cli": {"rich", "typer", "uvicorn"},
+}
+
+# Needed though no line imports them.
+UNSEEN = {
+    "psycopg": "SQLAlchemy loads it for postgresql+psycopg addresses",
+    "python-multipart": "FastAPI reads uploads with it",
+}
+
+
+def files_of(room: str) -> list[Path]:
+    """The Python files of a room, which is a package or a single module."""
+    module = (ROOT / room).with_suffix(".py")
+    return [module] if module.exists() else sorted((ROOT / room).rglob("*.py"))
+
+
+def libraries(path: Path) -> Iterator[tuple[str, int]]:
+    """The third-party packages that a file imports, anywhere in it, with the line."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names = [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            names = [node.module]
+        else:
+            continue
+        for name in names:
+            top = name.partition(".")[0]
+            if top not in sys.stdlib_module_names and top not in OWN:
+                yield top, node.lineno
+
+
+def normal(name: str) -> str:
+    """A distribution's name as indexes compare it."""
+    return re.sub(r"[-_.]+", "-", name).lower()
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_uses_its_own_libraries_only(room: str) -> None:
+    assert files_of(room), f"{room} does not exist"
+    strangers = [
+        f"{path.relative_to(ROOT)}:{line}: {name}"
+        for path in files_of(room)
+        for name, line in libraries(path)
+        if name not in ROOMS[room]
+    ]
+    assert strangers == []
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_no_library_is_let_in_that_nobody_uses(room: str) -> None:
+    used = {name for path in files_of(room) for name, _ in libraries(path)}
+    assert ROOMS[room] - used == set()
+
+
+def test_every_room_is_in_the_table() -> None:
+    rooms = {f"service/{path.stem}" for path in (ROOT / "service").iterdir() if path.suffix == ".py" or path.is_dir()}
+    assert rooms - {"service/__init__", "service/__pycache__"} == set(ROOMS) - {"schemas"}
+
+
+def test_every_dependency_is_used() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    declared = {normal(re.split(r"[^\w.-]", line)[0]) for line in project["dependencies"]}
+    provided_by = packages_distributions()
+    used = {
+        normal(distribution)
+        for room in ROOMS
+        for path in files_of(room)
+        for name, _ in libraries(path)
+        for distribution in provided_by.get(name, [])
+    }
+    assert declared - used == set(UNSEEN)
