@@ -11,11 +11,13 @@
     │   ├── BadCode                 bad_code                 a new code that is malformed
     │   ├── CodeTooAlike            code_too_alike           a new code that looks or sounds like one in the table
     │   ├── UnknownCode             unknown_code             a code that stands in no table of the shop
-    │   ├── BadManifest             bad_manifest             a manifest whose fields are wrong or missing
     │   ├── NotJson                 not_json                 a body that is no JSON
     │   ├── BadCsv                  bad_csv                  a manifest table that cannot be read
     │   ├── DuplicatePlace          duplicate_place          two segments on one place
-    │   ├── LintFailed              lint_failed              findings that stop an issue, a print or an engraving
+    │   ├── Faults                  several findings at once
+    │   │   ├── BadManifest             bad_manifest             a manifest whose fields are wrong or missing
+    │   │   ├── BadFields               bad_fields               a request whose fields are wrong or missing
+    │   │   └── LintFailed              lint_failed              findings that stop an issue, a print or an engraving
     │   ├── BadTemplate             bad_template             a label template with faults
     │   ├── FieldDoesNotFit         field_does_not_fit       a text that cannot be set legibly in its field
     │   ├── MissingGlyph            missing_glyph            a text with a letter the font lacks
@@ -27,7 +29,7 @@
     │   ├── BadFileName             bad_file_name            a name that is no plain DXF file name
     │   ├── BadRevision             bad_revision             not a revision letter, or not the next one
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
-    │   ├── BadRequest              bad_request              a parameter or field of a request that is wrong
+    │   ├── BadRequest              bad_request              a parameter of a request that is wrong
     │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
     ├── TooLarge                    too_large                more bytes than the service takes
     ├── NotFound                what was asked for is not on record
@@ -55,6 +57,8 @@
     │   ├── NotSignedIn             not_signed_in
     │   ├── ForeignOrigin           foreign_origin           a page of another site called
     │   └── ForeignHost             foreign_host             called under a name that is not this service's
+    ├── Unavailable             what the service needs does not answer just now
+    │   └── DatabaseUnavailable     database_unavailable
     └── Untrusted               what the service itself holds or made is wrong, and is not handed out
         ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
         ├── CutFileMissing          cut_file_missing         kept bytes are gone
@@ -87,6 +91,17 @@ class KitwrightError(Exception):
     def __init__(self, what: str, *, field: str, value: object, todo: str, place: str | None = None) -> None:
         self.what, self.field, self.value, self.todo, self.place = what, field, value, todo, place
         super().__init__(f"{field} {shown(value)}: {what}. {todo}.")
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """An error raised in a rendering process reaches the asking one whole."""
+        return _rebuilt, (type(self), self.args, self.__dict__)
+
+
+def _rebuilt(kind: type[KitwrightError], args: tuple[object, ...], facts: dict[str, object]) -> KitwrightError:
+    error = kind.__new__(kind)
+    error.args = args
+    error.__dict__.update(facts)
+    return error
 
 
 def shown(value: object) -> str:
@@ -163,7 +178,20 @@ class UnknownCode(BadInput):
     title = "A code that is in no table"
 
 
-class BadManifest(BadInput):
+class Faults(BadInput):
+    """Several findings at once: all are carried, and the first error among them speaks for all."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        errors = [finding for finding in findings if finding.level == "error"]
+        first = errors[0]
+        others = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+        super().__init__(
+            first.message + others, field=first.field, value=first.value, todo=first.todo, place=first.place or None
+        )
+        self.findings = tuple(findings)
+
+
+class BadManifest(Faults):
     """A manifest whose fields are wrong or missing."""
 
     code = "bad_manifest"
@@ -191,20 +219,15 @@ class DuplicatePlace(BadInput):
     title = "Two segments on one place"
 
 
-class LintFailed(BadInput):
-    """Findings that stop an issue, a print or an engraving; the first error speaks for all of them."""
+class LintFailed(Faults):
+    """Findings that stop an issue, a print or an engraving. Its code is that of the first error among them."""
 
     code = "lint_failed"
     title = "The rules stop this"
 
     def __init__(self, findings: Sequence[Finding]) -> None:
-        errors = [finding for finding in findings if finding.level == "error"]
-        first = errors[0]
-        others = f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
-        super().__init__(
-            first.message + others, field=first.field, value=first.value, todo=first.todo, place=first.place
-        )
-        self.findings = tuple(findings)
+        super().__init__(findings)
+        self.rule = next(finding.rule for finding in findings if finding.level == "error")
 
 
 class BadTemplate(BadInput):
@@ -285,10 +308,17 @@ class NoEngravingRoom(BadInput):
 
 
 class BadRequest(BadInput):
-    """A parameter or field of a request that is wrong."""
+    """A parameter of a request that is wrong."""
 
     code = "bad_request"
     title = "The request is wrong"
+
+
+class BadFields(Faults):
+    """Fields of a request's body that are wrong or missing."""
+
+    code = "bad_fields"
+    title = "The request's fields are wrong"
 
 
 class IdempotencyMismatch(BadInput):
@@ -491,6 +521,20 @@ class ForeignHost(Denied):
 
     code = "foreign_host"
     title = "Called under a foreign name"
+
+
+class Unavailable(KitwrightError):
+    """What the service needs does not answer just now; the same request may succeed later."""
+
+    code = "unavailable"
+    title = "Not available just now"
+
+
+class DatabaseUnavailable(Unavailable):
+    """The database does not answer, is kept by another writer, or has no room."""
+
+    code = "database_unavailable"
+    title = "The database does not answer"
 
 
 class Untrusted(KitwrightError):

@@ -1,0 +1,61 @@
+"""From a validation error to findings that name the field, its value, the place and the next thing to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from service.errors import shown
+from service.findings import Finding
+
+Location = Sequence[int | str]
+
+
+def place_in_json(location: Location) -> str:
+    """The place of a field as people write it: ``assemblies[0].segments[2].thickness_mm``."""
+    text = ""
+    for step in location:
+        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+    return text
+
+
+def findings_of(
+    error: ValidationError, *, rule: str, place_of: Callable[[Location], str] = place_in_json
+) -> tuple[Finding, ...]:
+    """A finding for each fault, in the order of the input."""
+    return findings_of_details(error.errors(include_url=False), rule=rule, place_of=place_of)
+
+
+def findings_of_details(
+    details: Sequence[ErrorDetails], *, rule: str, place_of: Callable[[Location], str] = place_in_json
+) -> tuple[Finding, ...]:
+    """The same for faults that a web framework has already taken apart."""
+    return tuple(_finding(fault, rule, place_of) for fault in details)
+
+
+def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]) -> Finding:
+    location = fault["loc"]
+    named = [step for step in location if isinstance(step, str)]
+    field = named[-1] if named else "body"
+    message, todo = _said(fault, field)
+    value = "(not given)" if fault["type"] == "missing" else shown(fault.get("input"))[1:-1]
+    return Finding(
+        rule=rule, level="error", message=message, field=field, value=value, todo=todo, place=place_of(location)
+    )
+
+
+def _said(fault: ErrorDetails, field: str) -> tuple[str, str]:
+    """What is wrong and what to do, by the kind of fault."""
+    kind = fault["type"]
+    if kind == "missing":
+        return "this field is missing", f"Add '{field}'"
+    if kind == "extra_forbidden":
+        return "no such field is known here", f"Correct the name of '{field}' or take it out"
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        return "an object with named fields is wanted here", f"Give '{field}' as an object in braces"
+    if kind in ("tuple_type", "list_type"):
+        return "a list is wanted here", f"Give '{field}' as a list in brackets"
+    message = fault["msg"]
+    return message[:1].lower() + message[1:], f"Correct '{field}'"
