@@ -5,9 +5,11 @@ Searched in this order: the program that ``CHROMIUM`` names, the system's, the o
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 from playwright.sync_api import Browser, Playwright, sync_playwright
@@ -27,6 +29,23 @@ ADVICE = "no Chromium found: install Debian's chromium, or name the program in C
 
 class ChromiumMissing(RuntimeError):
     """No Chromium is here; the message says what to install."""
+
+
+@contextlib.contextmanager
+def driver() -> Iterator[Playwright]:
+    """A running Playwright.
+
+    Raises:
+        ChromiumMissing: its own program does not start, most often for want of a library of the system.
+    """
+    try:
+        playwright = sync_playwright().start()
+    except Exception as error:
+        raise ChromiumMissing(f"Playwright does not start ({error}): install Debian's libatomic1") from error
+    try:
+        yield playwright
+    finally:
+        playwright.stop()
 
 
 def find_chromium(playwright: Playwright) -> Path:
@@ -54,12 +73,12 @@ def launch(playwright: Playwright, *extra_flags: str) -> Browser:
 
 def main() -> int:
     """Print where Chromium is; 1 when there is none."""
-    with sync_playwright() as playwright:
-        try:
+    try:
+        with driver() as playwright:
             print(find_chromium(playwright))
-        except ChromiumMissing as missing:
-            print(missing, file=sys.stderr)
-            return 1
+    except ChromiumMissing as missing:
+        print(missing, file=sys.stderr)
+        return 1
     return 0
 
 

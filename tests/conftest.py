@@ -8,9 +8,9 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route
 
-from tests.chromium import ChromiumMissing, launch
+from tests.chromium import ChromiumMissing, driver, launch
 from tests.postgres import PostgresServer
 
 
@@ -47,15 +47,15 @@ def database_url(request: pytest.FixtureRequest) -> str:
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """A headless Chromium, one for each worker of the test run. Under CI a missing one fails, elsewhere it skips."""
-    with sync_playwright() as playwright:
-        try:
+    try:
+        with driver() as playwright:
             chromium = launch(playwright)
-        except ChromiumMissing as missing:
-            if os.environ.get("CI") == "true":
-                pytest.fail(str(missing))
-            pytest.skip(str(missing))
-        yield chromium
-        chromium.close()
+            yield chromium
+            chromium.close()
+    except ChromiumMissing as missing:
+        if os.environ.get("CI") == "true":
+            pytest.fail(str(missing))
+        pytest.skip(str(missing))
 
 
 @pytest.fixture
