@@ -7,10 +7,10 @@ unit stand in the register.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal, DecimalException
 from types import MappingProxyType
 
-from service.errors import BadManifest
+from service.errors import BadNumber, UnknownCode
 from service.numbering.grammar import RULES
 
 __all__ = ["UNITS", "canonical_unit", "nominal_digits"]
@@ -37,7 +37,8 @@ UNITS: Mapping[str, int] = MappingProxyType(
 Fluid ounces, pints, quarts and gallons are not told apart as US or imperial here, since they are not converted.
 """
 
-_SPELLINGS = {unit.lower().replace(" ", ""): unit for unit in UNITS} | {"l": "L"}
+_LITRES = ("mL", "cL", "dL", "L")
+_SPELLINGS = {unit.lower().replace(" ", ""): unit for unit in UNITS}
 _LARGEST = next(rule.largest for rule in RULES if rule.name == "nominal")
 
 
@@ -45,11 +46,11 @@ def canonical_unit(unit: str) -> str:
     """The unit as it is kept: ``ml`` gives ``mL``, ``fl. oz.`` gives ``fl oz``.
 
     Raises:
-        BadManifest: a unit that the service does not know.
+        UnknownCode: a unit that the service does not know.
     """
     known = _SPELLINGS.get("".join(unit.lower().replace(".", " ").split()))
     if known is None:
-        raise BadManifest(
+        raise UnknownCode(
             "the service does not know this unit of content",
             field="unit",
             value=unit,
@@ -66,21 +67,22 @@ def nominal_digits(nominal: Decimal | float | str, unit: str) -> int:
         unit: its unit, one of :data:`UNITS` in any case.
 
     Raises:
-        BadManifest: an unknown unit, no number, or a content whose digits are not 1 to 999999.
+        UnknownCode: a unit that the service does not know.
+        BadNumber: no number, or a content whose digits are not 1 to 999999.
     """
-    factor = UNITS[canonical_unit(unit)]
+    unit = canonical_unit(unit)
+    factor = UNITS[unit]
     try:
         content = Decimal(str(nominal).strip()) * factor
-    except InvalidOperation:
+    except DecimalException:
         content = Decimal("NaN")
     if not content.is_finite():
-        raise BadManifest(
+        raise BadNumber(
             "the nominal content is no number", field="nominal", value=nominal, todo="Give a number such as 500 or 12.5"
         )
     if not 1 <= content < _LARGEST + 1:
-        raise BadManifest(
-            f"the nominal content counted in {'mL' if unit.lower().endswith('l') else unit} gives the digits"
-            f" {content:.0f}, and a number holds 1 to {_LARGEST}",
+        raise BadNumber(
+            f"counted in {'mL' if unit in _LITRES else unit} the nominal content must be from 1 to {_LARGEST}",
             field="nominal",
             value=nominal,
             todo="Give the content in a smaller or larger unit",

@@ -140,7 +140,7 @@ def require_letters(name: str, value: str) -> None:
         BadNumber: they do not fit the rule of that name.
     """
     doubled = name != "design" or len(set(value)) == 1
-    if not (isinstance(value, str) and doubled and _RUNS[name].fullmatch(value)):
+    if not (doubled and _RUNS[name].fullmatch(value)):
         raise _unfit(name, value)
 
 

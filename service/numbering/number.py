@@ -14,7 +14,7 @@ from service.errors import BadCheck, UnknownCode
 from service.numbering.check import check_digits, is_valid
 from service.numbering.content import nominal_digits
 from service.numbering.grammar import require_digits, require_letters, split
-from service.numbering.tables import DEFAULT_TABLES, CodeTables
+from service.numbering.tables import CODE_LENGTHS, DEFAULT_TABLES, CodeTables, TableName
 
 __all__ = [
     "ContainerCode",
@@ -26,6 +26,8 @@ __all__ = [
     "nominal_digits",
     "require_codes",
 ]
+
+_TABLE_OF: dict[str, TableName] = {table: table for table in CODE_LENGTHS}
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -276,6 +278,6 @@ def require_codes(halves: dict[str, str], text: str, tables: CodeTables) -> None
                 todo=f"Use one of {', '.join(tables.design_letters)}, single or doubled",
                 place=place,
             )
-        if name in ("machine_class", "assembly", "deck"):
-            tables.name_of(name, value, place=place)
+        if name in _TABLE_OF:
+            tables.name_of(_TABLE_OF[name], value, place=place)
         at += len(value)

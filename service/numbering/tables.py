@@ -15,7 +15,7 @@ from typing import Literal, assert_never
 from service.errors import BadCode, CodeTooAlike, DesignLettersSpent, UnknownCode
 from service.numbering.alike import alike, letters_alike
 
-__all__ = ["DEFAULT_TABLES", "CodeTables", "TableName", "alike", "letters_alike"]
+__all__ = ["CODE_LENGTHS", "DEFAULT_TABLES", "CodeTables", "TableName", "alike", "letters_alike"]
 
 TableName = Literal["machine_class", "assembly", "deck"]
 
