@@ -8,10 +8,13 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 from pydantic_settings import BaseSettings
 
 from service import errors
@@ -118,6 +121,17 @@ def test_the_lock_names_public_indexes_only() -> None:
     assert {address.scheme for address in addresses} == {"https"}
     assert len({address.netloc for address in addresses}) == 2, "one index, one store of files"
     assert all(re.fullmatch(r"([a-z]+\.)?[a-z]+\.org", address.netloc) for address in addresses)
+
+
+def test_the_lock_is_made_from_this_project_file() -> None:
+    lock = tomllib.loads((ROOT / "uv.lock").read_text(encoding="utf-8"))
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    (own,) = [package for package in lock["package"] if package["name"] == project["name"]]
+    locked = {(entry["name"], entry.get("specifier", "")) for entry in own["metadata"]["requires-dist"]}
+    extras = project["optional-dependencies"].values()
+    asked = [Requirement(line) for line in chain(project["dependencies"], *extras)]
+    assert locked == {(canonicalize_name(one.name), str(one.specifier)) for one in asked}
+    assert lock["requires-python"] == project["requires-python"]
 
 
 def test_no_two_errors_share_a_code() -> None:

@@ -6,7 +6,6 @@ A library that is not named here for a room is refused there: a new one has to b
 from __future__ import annotations
 
 import ast
-import re
 import sys
 import tomllib
 from collections.abc import Iterator
@@ -14,6 +13,8 @@ from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[1]
 OWN = {"schemas", "service"}
@@ -68,11 +69,6 @@ def libraries(path: Path) -> Iterator[tuple[str, int]]:
                 yield top, node.lineno
 
 
-def normal(name: str) -> str:
-    """A distribution's name as indexes compare it."""
-    return re.sub(r"[-_.]+", "-", name).lower()
-
-
 @pytest.mark.parametrize("room", ROOMS)
 def test_a_room_uses_its_own_libraries_only(room: str) -> None:
     assert files_of(room), f"{room} does not exist"
@@ -98,10 +94,10 @@ def test_every_room_is_in_the_table() -> None:
 
 def test_every_dependency_is_used() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    declared = {normal(re.split(r"[^\w.-]", line)[0]) for line in project["dependencies"]}
+    declared = {canonicalize_name(Requirement(line).name) for line in project["dependencies"]}
     provided_by = packages_distributions()
     used = {
-        normal(distribution)
+        canonicalize_name(distribution)
         for room in ROOMS
         for path in files_of(room)
         for name, _ in libraries(path)
