@@ -1,0 +1,109 @@
+"""Reorders: a broken segment, and what was decided to cut for it."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from sqlalchemy import Connection, Select, bindparam, insert, select, update
+
+from service.store.database import next_id
+from service.store.tables import CutFile, Piece, Reorder, Revision, Segment, table_of
+from service.store.values import ReorderRow
+
+State = Literal["open", "fitted", "cancelled"]
+
+_REORDERS = (
+    select(
+        Reorder.id,
+        Reorder.segment_id,
+        Reorder.damaged_piece_id,
+        Reorder.new_piece_id,
+        Reorder.quantity,
+        Reorder.reason,
+        Reorder.prefer,
+        Reorder.outcome,
+        Reorder.revision_id,
+        Reorder.decision,
+        Reorder.state,
+        Reorder.ordered_at,
+        Segment.number,
+        CutFile.name,
+        Revision.letter,
+        Revision.sha256,
+        Piece.key,
+    )
+    .join(Segment, Segment.id == Reorder.segment_id)
+    .outerjoin(Revision, Revision.id == Reorder.revision_id)
+    .outerjoin(CutFile, CutFile.id == Revision.cut_file_id)
+    .outerjoin(Piece, Piece.id == Reorder.new_piece_id)
+)
+_BY_ID = _REORDERS.where(Reorder.id == bindparam("id"))
+_OPEN = _REORDERS.where(Reorder.segment_id == bindparam("segment_id"), Reorder.state == "open").order_by(Reorder.id)
+
+
+def add_reorder(
+    connection: Connection,
+    *,
+    segment_id: int,
+    damaged_piece_id: int | None,
+    new_piece_id: int | None,
+    quantity: int,
+    reason: str,
+    prefer: str,
+    outcome: str,
+    revision_id: int | None,
+    decision: str,
+    ordered_at: str,
+) -> int:
+    """Write an open reorder with its decision (JSON text); its id."""
+    id_ = next_id(connection, Reorder)
+    connection.execute(
+        insert(table_of(Reorder)),
+        {
+            "id": id_,
+            "segment_id": segment_id,
+            "damaged_piece_id": damaged_piece_id,
+            "new_piece_id": new_piece_id,
+            "quantity": quantity,
+            "reason": reason,
+            "prefer": prefer,
+            "outcome": outcome,
+            "revision_id": revision_id,
+            "decision": decision,
+            "state": "open",
+            "ordered_at": ordered_at,
+        },
+    )
+    return id_
+
+
+def find_reorder(connection: Connection, reorder_id: int) -> ReorderRow | None:
+    """The reorder with an id."""
+    return next(iter(_rows(connection, _BY_ID, id=reorder_id)), None)
+
+
+def open_reorders(connection: Connection, segment_id: int) -> tuple[ReorderRow, ...]:
+    """What is on order for a segment, oldest first."""
+    return _rows(connection, _OPEN, segment_id=segment_id)
+
+
+def reorder_page(
+    connection: Connection, *, after: int | None, limit: int, state: State | None = None
+) -> tuple[ReorderRow, ...]:
+    """Reorders, the newest first, of one state or of all. ``after`` is the id of the last one of the page before."""
+    query = _REORDERS.order_by(Reorder.id.desc()).limit(limit)
+    if after is not None:
+        query = query.where(Reorder.id < after)
+    if state is not None:
+        query = query.where(Reorder.state == state)
+    return _rows(connection, query)
+
+
+def _rows(connection: Connection, query: Select[*tuple[Any, ...]], **parameters: int) -> tuple[ReorderRow, ...]:
+    return tuple(ReorderRow(*row) for row in connection.execute(query, parameters))
+
+
+def set_reorder_state(connection: Connection, reorder_id: int, state: State) -> None:
+    """Say what became of a reorder."""
+    reorder = table_of(Reorder)
+    connection.execute(update(reorder).where(reorder.c.id == reorder_id).values(state=state))

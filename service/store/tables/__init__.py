@@ -1,0 +1,36 @@
+"""The tables, one file a subject; whoever imports one of them has all of them registered."""
+
+from service.store.tables.base import Base, Numbered, table_of
+from service.store.tables.designs import CutFile, Revision, RevisionChange
+from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
+from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
+from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
+
+__all__ = [
+    "Assembly",
+    "Base",
+    "Code",
+    "Container",
+    "Customer",
+    "CutFile",
+    "Event",
+    "Idempotency",
+    "IssuedKey",
+    "Joint",
+    "Kit",
+    "KitContainer",
+    "Line",
+    "Machine",
+    "Mark",
+    "Numbered",
+    "Piece",
+    "Placement",
+    "Plant",
+    "Reorder",
+    "Revision",
+    "RevisionChange",
+    "Segment",
+    "SharedSegment",
+    "Shop",
+    "table_of",
+]
