@@ -1,0 +1,215 @@
+"""What the pages of the shop desk show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from service.web.views import Colour, Form, Number, Page, Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class KitRow:
+    """One line of the list of kits."""
+
+    number: str
+    container_code: str
+    container_name: str
+    machine: str
+    line_now: str
+    plant: str
+    customer: str
+    colour: Colour
+    status: str
+    issued_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitList:
+    """A part of the list of kits, by number."""
+
+    kits: tuple[KitRow, ...]
+    page: Page
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedSegment:
+    """A number that the kit would get, and for what."""
+
+    number: Number
+    place: str
+    assembly: str
+    cut_file: str
+    revision: str
+    material: str
+    thickness_mm: float
+    mass_kg: float | None
+    quantity: int
+    hand: str
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """A kit as it would be issued; ``token`` is empty when an error stands against it."""
+
+    kit: str
+    segments: tuple[PreparedSegment, ...]
+    findings: tuple[Sentence, ...]
+    token: str
+    manifest: str
+    form: str
+    retry_key: str
+
+    @property
+    def stopped(self) -> bool:
+        return any(finding.level == "error" for finding in self.findings)
+
+
+@dataclass(frozen=True, slots=True)
+class SegmentRow:
+    """One segment in the table of a kit."""
+
+    number: Number
+    key: str
+    place: str
+    cut_file: str
+    revision: str
+    material: str
+    colour: Colour
+    thickness_mm: float
+    mass_kg: float
+    hand: str
+    quantity: int
+    voided: bool
+    void_reason: str
+    shared_from: str
+    marked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyRows:
+    """The segments of one assembly under its caption."""
+
+    code: str
+    name: str
+    segments: tuple[SegmentRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TemplateChoice:
+    """A label template that a person may pick."""
+
+    name: str
+    title: str
+    size: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitCard:
+    """The page of a kit."""
+
+    number: str
+    container_code: str
+    container_name: str
+    further_containers: tuple[str, ...]
+    machine: str
+    line_now: str
+    plant: str
+    customer: str
+    rotation: str
+    colour: Colour
+    status: str
+    issued_at: str
+    version: int
+    assemblies: tuple[AssemblyRows, ...]
+    plan: Markup | None
+    templates: tuple[TemplateChoice, ...]
+    form: Form
+
+    @property
+    def active(self) -> tuple[SegmentRow, ...]:
+        """The segments whose numbers are not spent."""
+        return tuple(row for assembly in self.assemblies for row in assembly.segments if not row.voided)
+
+    @property
+    def segment_count(self) -> int:
+        return len(self.active)
+
+    @property
+    def piece_count(self) -> int:
+        return sum(row.quantity for row in self.active)
+
+
+@dataclass(frozen=True, slots=True)
+class CutFileRow:
+    """One line of the list of cut files."""
+
+    name: str
+    revision: str
+    released_at: str
+    revision_count: int
+    withdrawn: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CutFileList:
+    """A part of the list of cut files and the upload form."""
+
+    files: tuple[CutFileRow, ...]
+    page: Page
+    form: Form
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """A piece that was cut from a revision."""
+
+    number: Number
+    key: str
+    set_number: int
+    count: int
+    condition: str
+
+
+@dataclass(frozen=True, slots=True)
+class RevisionCard:
+    """One released revision with its outline."""
+
+    letter: str
+    released_at: str
+    note: str
+    sha256: str
+    size_bytes: int
+    units: str
+    area_mm2: float
+    width_mm: float
+    height_mm: float
+    joints_changed: tuple[str, ...]
+    interfaces_changed: tuple[str, ...]
+    withdrawn_at: str
+    withdrawn_reason: str
+    picture: Markup | None
+    pieces: tuple[CutPiece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CutFileCard:
+    """The page of a cut file: revisions, the newest first, and the segments that are cut from it."""
+
+    name: str
+    revisions: tuple[RevisionCard, ...]
+    next_letter: str
+    used_by: tuple[Number, ...]
+    form: Form
+
+
+@dataclass(frozen=True, slots=True)
+class ShopDetails:
+    """The shop's own name, address and telephone, as every plate shows them."""
+
+    name: str
+    address: str
+    telephone: str
+    form: Form
+    saved: bool = False
