@@ -1,0 +1,1 @@
+"""What a cut file says: DXF bytes to polygons in millimetres, and what those tell. No files, no tables."""
