@@ -162,9 +162,9 @@ class Contour:
         """Shifted."""
         return Contour(tuple(Vertex(x + dx_mm, y + dy_mm, b) for x, y, b in self.vertices), self.closed)
 
-    def scaled(self, factor: float) -> Contour:
-        """Every coordinate multiplied, for another unit of length."""
-        return Contour(tuple(Vertex(x * factor, y * factor, b) for x, y, b in self.vertices), self.closed)
+    def mirrored(self) -> Contour:
+        """Left and right exchanged, and walked backwards so that a counter-clockwise contour stays so."""
+        return Contour(tuple(Vertex(-x, y, -b) for x, y, b in self.vertices), self.closed).reversed()
 
     def reversed(self) -> Contour:
         """The same chain walked the other way."""
@@ -216,9 +216,7 @@ class Contour:
             chain.append(Vertex(*edges[index].start, edges[index].bulge))
             index = (index + 1) % len(edges)
         if last.fraction > 0.0:
-            chain.append(
-                Vertex(*edges[last.edge].start, bulge_of(turned_by(edges[last.edge].bulge) * last.fraction))
-            )
+            chain.append(Vertex(*edges[last.edge].start, bulge_of(turned_by(edges[last.edge].bulge) * last.fraction)))
         chain.append(Vertex(*end))
         return Contour(tuple(chain), closed=False)
 

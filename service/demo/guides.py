@@ -47,7 +47,7 @@ class Band:
     def segments(self) -> tuple[Part, ...]:
         """The segments, along the flow."""
         count = len(self.joints) + 1
-        forward = self.flow == "counterclockwise"
+        forward = self.flow == "anticlockwise"
         begin_deg = self.from_deg if forward else self.from_deg - self.sweep_deg
         step = self.sweep_deg / count
         rest = self.whole()
@@ -59,14 +59,13 @@ class Band:
             outlines.append(cut_off)
         outlines.append(rest)
         parts = tuple(
-            Part(outline, holes=self._fixings(begin_deg + index * step, step))
-            for index, outline in enumerate(outlines)
+            Part(outline, holes=self._fixings(begin_deg + index * step, step)) for index, outline in enumerate(outlines)
         )
         return parts if forward else parts[::-1]
 
     def whole(self) -> Contour:
         """The band before it is split, counter-clockwise."""
-        forward = self.flow == "counterclockwise"
+        forward = self.flow == "anticlockwise"
         low = self.from_deg if forward else self.from_deg - self.sweep_deg
         high = low + self.sweep_deg
         inner, outer = self.guide_radius_mm, self.guide_radius_mm + self.width_mm
@@ -87,7 +86,11 @@ class Band:
     def _fixings(self, begin_deg: float, step_deg: float) -> tuple[Contour | Disc, ...]:
         middle_mm = self.guide_radius_mm + self.width_mm * 0.6
         return tuple(
-            slot(polar(middle_mm, begin_deg + step_deg * share, self.centre), *self.fixing_mm, begin_deg + step_deg * share)
+            slot(
+                polar(middle_mm, begin_deg + step_deg * share, self.centre),
+                *self.fixing_mm,
+                begin_deg + step_deg * share,
+            )
             for share in (0.27, 0.73)
         )
 
@@ -102,9 +105,7 @@ def edge(start: tuple[float, float], end: tuple[float, float], corner_mm: float 
     return Corner(Straight(Point(*start), bearing(start, end)), Point(*end), corner_mm)
 
 
-def guide(
-    corners: Sequence[Corner], *, fixings: Sequence[tuple[float, float]] = (), fixing_mm: float = 9.0
-) -> Part:
+def guide(corners: Sequence[Corner], *, fixings: Sequence[tuple[float, float]] = (), fixing_mm: float = 9.0) -> Part:
     """A guide of one piece with round fixing holes."""
     return Part(bounded(corners), holes=tuple(Disc(centre, fixing_mm / 2.0) for centre in fixings))
 

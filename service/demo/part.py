@@ -14,6 +14,14 @@ class Disc:
     centre: tuple[float, float]
     radius_mm: float
 
+    def moved(self, dx_mm: float, dy_mm: float) -> Disc:
+        """Shifted."""
+        return Disc((self.centre[0] + dx_mm, self.centre[1] + dy_mm), self.radius_mm)
+
+    def mirrored(self) -> Disc:
+        """Left and right exchanged: x becomes -x."""
+        return Disc((-self.centre[0], self.centre[1]), self.radius_mm)
+
 
 @dataclass(frozen=True, slots=True)
 class Freeform:
@@ -21,6 +29,14 @@ class Freeform:
 
     through: tuple[tuple[float, float], ...]
     heading_deg: float
+
+    def moved(self, dx_mm: float, dy_mm: float) -> Freeform:
+        """Shifted."""
+        return Freeform(tuple((x + dx_mm, y + dy_mm) for x, y in self.through), self.heading_deg)
+
+    def mirrored(self) -> Freeform:
+        """Left and right exchanged: x becomes -x."""
+        return Freeform(tuple((-x, y) for x, y in self.through), 180.0 - self.heading_deg)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,3 +56,23 @@ class Part:
     hubs: tuple[Disc, ...] = ()
     engraving: tuple[Contour, ...] = ()
     keepouts: tuple[Disc, ...] = ()
+
+    def moved(self, dx_mm: float, dy_mm: float) -> Part:
+        """The part in coordinates whose origin lies at (-dx, -dy) of these."""
+        return Part(
+            self.outline.moved(dx_mm, dy_mm),
+            tuple(hole.moved(dx_mm, dy_mm) for hole in self.holes),
+            tuple(hub.moved(dx_mm, dy_mm) for hub in self.hubs),
+            tuple(zone.moved(dx_mm, dy_mm) for zone in self.engraving),
+            tuple(keepout.moved(dx_mm, dy_mm) for keepout in self.keepouts),
+        )
+
+    def mirrored(self) -> Part:
+        """The part for a machine that turns the other way: x becomes -x."""
+        return Part(
+            self.outline.mirrored(),
+            tuple(hole.mirrored() for hole in self.holes),
+            tuple(hub.mirrored() for hub in self.hubs),
+            tuple(zone.mirrored() for zone in self.engraving),
+            tuple(keepout.mirrored() for keepout in self.keepouts),
+        )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import atan, degrees
+
 from service.demo.contour import polar
 from service.demo.part import Disc, Freeform, Part
 from service.demo.shapes import rectangle, rounded, slot
@@ -26,19 +28,25 @@ def cap_chute_cheek(length_mm: float, drop_mm: float, width_mm: float) -> Part:
         width_mm: the height of the cheek.
     """
     half = width_mm / 2.0
-    upper = [(share * length_mm, _slide(share) * -drop_mm + half) for share in (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)]
-    lower = [(x, y - width_mm) for x, y in reversed(upper)]
-    outlet = (length_mm + half * 0.8, -drop_mm)
-    inlet = (-half * 0.8, 0.0)
-    holes = tuple(
-        Disc((share * length_mm, _slide(share) * -drop_mm), 3.3) for share in (0.04, 0.35, 0.65, 0.96)
-    )
+    upper, lower = [], []
+    for share in (0.0, 0.15, 0.3, 0.5, 0.7, 0.85, 1.0):
+        middle = (share * length_mm, -drop_mm * _step(share))
+        upright_deg = degrees(atan(-drop_mm / length_mm * _slope(share))) + 90.0
+        upper.append(polar(half, upright_deg, middle))
+        lower.insert(0, polar(-half, upright_deg, middle))
+    inlet, outlet = (-half, 0.0), (length_mm + half, -drop_mm)
+    holes = tuple(Disc((share * length_mm, _step(share) * -drop_mm), 3.3) for share in (0.04, 0.35, 0.65, 0.96))
     return Part(Freeform((inlet, *upper, outlet, *lower), heading_deg=90.0), holes=holes)
 
 
-def _slide(share: float) -> float:
+def _step(share: float) -> float:
     """A smooth step from 0 to 1, level at both ends."""
     return share * share * (3.0 - 2.0 * share)
+
+
+def _slope(share: float) -> float:
+    """The slope of that step."""
+    return 6.0 * share * (1.0 - share)
 
 
 def screw_blank(length_mm: float, diameter_mm: float) -> Part:

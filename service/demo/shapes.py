@@ -61,7 +61,9 @@ def slot(centre: tuple[float, float], length_mm: float, width_mm: float, angle_d
     return ends.turned(angle_deg).moved(*centre)
 
 
-def curved_slot(centre: tuple[float, float], radius_mm: float, width_mm: float, start_deg: float, sweep_deg: float) -> Contour:
+def curved_slot(
+    centre: tuple[float, float], radius_mm: float, width_mm: float, start_deg: float, sweep_deg: float
+) -> Contour:
     """A slot along an arc of ``radius_mm``, counter-clockwise, with round ends whose centres are ``sweep_deg`` apart."""
     half = width_mm / 2.0
     end_deg = start_deg + sweep_deg
@@ -73,9 +75,7 @@ def curved_slot(centre: tuple[float, float], radius_mm: float, width_mm: float, 
     )
 
 
-def rectangle(
-    centre: tuple[float, float], width_mm: float, height_mm: float, angle_deg: float = 0.0
-) -> Contour:
+def rectangle(centre: tuple[float, float], width_mm: float, height_mm: float, angle_deg: float = 0.0) -> Contour:
     """A rectangle, counter-clockwise."""
     x, y = width_mm / 2.0, height_mm / 2.0
     corners = Contour((Vertex(-x, -y), Vertex(x, -y), Vertex(x, y), Vertex(-x, y)))

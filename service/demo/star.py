@@ -15,7 +15,7 @@ from service.demo.joints import Joint, edge_between
 from service.demo.part import Disc, Part
 from service.demo.shapes import angle_of_chord, arc, curved_slot, rectangle, rounded
 
-Rotation = Literal["clockwise", "counterclockwise"]
+Rotation = Literal["clockwise", "anticlockwise"]
 
 KEYWAY_DEG = 90.0
 
@@ -103,7 +103,7 @@ class StarWheel:
     def segment(self, ordinal: int) -> Part:
         """One segment of the wheel, counted from 1."""
         step = 360.0 / self.pieces
-        turn = 1.0 if self.rotation == "counterclockwise" else -1.0
+        turn = 1.0 if self.rotation == "anticlockwise" else -1.0
         middle = KEYWAY_DEG + turn * (ordinal - 1) * step
         ahead, behind = self.joints[ordinal - 1], self.joints[ordinal - 2]
         first, last = (behind, ahead) if turn > 0 else (ahead, behind)
