@@ -30,6 +30,7 @@ class Vertex(NamedTuple):
 
     @property
     def point(self) -> Point:
+        """The corner alone."""
         return Point(self.x, self.y)
 
 
@@ -71,6 +72,7 @@ class Edge:
 
     @property
     def chord_mm(self) -> float:
+        """The straight distance from start to end."""
         return hypot(self.end.x - self.start.x, self.end.y - self.start.y)
 
     @property
@@ -113,7 +115,7 @@ class Edge:
         )
 
     def met_by(self, start: Point, end: Point) -> tuple[tuple[float, float], ...]:
-        """Where the line from ``start`` to ``end`` meets this edge: pairs of fraction of the edge, fraction of the line."""
+        """Where a line meets this edge: pairs of the fraction of the edge and the fraction of the line."""
         run = Point(end.x - start.x, end.y - start.y)
         if self.bulge == 0.0:
             own = Point(self.end.x - self.start.x, self.end.y - self.start.y)

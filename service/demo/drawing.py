@@ -11,10 +11,10 @@ from io import StringIO
 from threading import Lock
 from typing import Literal
 
-import ezdxf
-from ezdxf import units
+from ezdxf import options, units  # type: ignore[attr-defined] # exported without saying so
 from ezdxf.document import Drawing
-from ezdxf.layouts import Modelspace
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
 from ezdxf.math import Vec2
 
 from service.demo.contour import Contour, polar, turned_by
@@ -46,7 +46,7 @@ def dxf_bytes(part: Part, *, unit: Unit = "mm", entities: Entities = "polylines"
 
 
 def _drawn(part: Part, unit: Unit, entities: Entities) -> Drawing:
-    document = ezdxf.new("R2010", setup=False, units=units.MM if unit == "mm" else units.IN)
+    document = new("R2010", setup=False, units=units.MM if unit == "mm" else units.IN)
     document.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
     for name, colour in _LAYER_COLOURS.items():
         document.layers.add(name, color=colour)
@@ -102,11 +102,11 @@ class _Pen:
 
 @contextmanager
 def _pinned_metadata() -> Iterator[None]:
-    """ezdxf stamps times and fresh identifiers unless this switch of the whole process is on."""
+    """The writer stamps times and fresh identifiers unless this switch of the whole process is on."""
     with _options_lock:
-        before = ezdxf.options.write_fixed_meta_data_for_testing
-        ezdxf.options.write_fixed_meta_data_for_testing = True
+        before = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
         try:
             yield
         finally:
-            ezdxf.options.write_fixed_meta_data_for_testing = before
+            options.write_fixed_meta_data_for_testing = before

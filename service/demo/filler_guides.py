@@ -36,7 +36,7 @@ def centre_guide_1(machine: FillerCapper, body_mm: float) -> Part:
 
 
 def centre_guide_1_split(machine: FillerCapper, body_mm: float) -> tuple[Part, Part]:
-    """The same guide in two: the half at the conveyor, which the containers pass first, then the half at the carousel."""
+    """The same guide in two: the half at the conveyor, where the containers come in, then the half at the carousel."""
     whole = centre_guide_1(machine, body_mm)
     across_deg = bearing(machine.infeed.centre, machine.discharge.centre)
     waist_mm = machine.infeed.path_mm(body_mm) + 37.0
@@ -77,7 +77,7 @@ def centre_guide_3(machine: FillerCapper, body_mm: float) -> Part:
 
 
 def infeed_outer_guides(machine: FillerCapper, body_mm: float) -> tuple[Part, Part, Part]:
-    """Two segments on the right sweep containers off the conveyor into the infeed star; the third leads in on the left."""
+    """Two segments on the right that sweep containers off the conveyor, and the third that leads in on the left."""
     infeed = machine.infeed
     path, centre = infeed.path_mm(body_mm), Point(0.0, 0.0)
     joint = Joint((Dovetail(path + 31.0, 1, width_mm=24.0, neck_mm=15.0, depth_mm=14.0),))

@@ -17,14 +17,14 @@ _LARGE_HUB = Hub(bore_mm=150, keyway_width_mm=16, keyway_depth_mm=5, seat_mm=250
 def small_star(wheel: Wheel, body_mm: float, rotation: Rotation = "anticlockwise") -> StarWheel:
     """Infeed or exit star, in halves: one lobe on each side of the bore, one each way."""
     at = (_SMALL_HUB.seat_mm / 2.0 + wheel.pitch_radius_mm - body_mm / 2.0) / 2.0
-    shape = {"width_mm": 26.0, "neck_mm": 17.0, "depth_mm": 15.0}
+    joint = Joint((Dovetail(at, 1, width_mm=26.0, neck_mm=17.0, depth_mm=15.0),))
     return StarWheel(
         pockets=wheel.pockets,
         pitch_mm=wheel.pitch_mm,
         pocket_mm=body_mm + POCKET_CLEARANCE_MM,
         rotation=rotation,
         hub=_SMALL_HUB,
-        joints=(Joint((Dovetail(at, 1, **shape),)), Joint((Dovetail(at, 1, **shape),))),
+        joints=(joint, joint),
         bolt_keepout_mm=20.0,
     )
 

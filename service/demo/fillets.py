@@ -21,6 +21,7 @@ class Straight:
     heading_deg: float
 
     def inset(self, by_mm: float) -> Straight:
+        """The line shifted into the material."""
         return Straight(polar(by_mm, self.heading_deg + 90.0, self.through), self.heading_deg)
 
     def foot(self, point: Point) -> Point:
@@ -39,6 +40,7 @@ class Round:
     material_inside: bool = False
 
     def inset(self, by_mm: float) -> Round:
+        """The circle shrunk or grown into the material."""
         radius_mm = self.radius_mm - by_mm if self.material_inside else self.radius_mm + by_mm
         return Round(self.centre, radius_mm, self.material_inside)
 

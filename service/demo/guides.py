@@ -114,10 +114,10 @@ def in_two(whole: Part, joint: Joint, start: Point, heading_deg: float, length_m
     """A guide split along a line from ``start``; the part on the left of the line first. Each keeps its own holes.
 
     Raises:
-        ValueError: the guide's outline is no contour of lines and arcs.
+        TypeError: the guide's outline is no contour of lines and arcs.
     """
     if not isinstance(whole.outline, Contour):
-        raise ValueError("only an outline of lines and arcs can be split")
+        raise TypeError("only an outline of lines and arcs can be split")
     left, right = split(whole.outline, joint, start, heading_deg, length_mm)
     ahead = polar(length_mm, heading_deg, start)
     left_holes = tuple(hole for hole in whole.holes if isinstance(hole, Disc) and _is_left(hole.centre, start, ahead))

@@ -1,8 +1,8 @@
 """Interlocking joints: the line along which a part is split, with lobes that lock the two sides together.
 
-A joint is drawn once as its middle line, smooth throughout (lines and arcs that run into each other without a kink), and
-each side is the middle line shifted by half the clearance. So the gap is the same everywhere, and shifting changes a
-corner radius only by half the clearance.
+A joint is drawn once as its middle line, smooth throughout (lines and arcs that run into each other without a kink),
+and each side is the middle line shifted by half the clearance. So the gap is the same everywhere, and shifting changes
+a corner radius only by half the clearance.
 
 Proportions (common practice, no source): the neck is at least a third of the lobe's width, no corner is tighter than
 the cutter, and the clearance is 0.1 to 0.3 mm a side.
@@ -124,7 +124,7 @@ class Joint:
 
 
 def edge_between(edge: Contour, inner: Contour, outer: Contour) -> tuple[Contour, Hit, Hit]:
-    """A joint's edge cut back to where its first run meets ``inner`` and its last run meets ``outer``, and those two places."""
+    """A joint's edge cut back to where its first run meets ``inner`` and its last ``outer``, and these two places."""
     runs = list(edge.edges())
     begins, ends = inner.hit_by(runs[0].end, runs[0].start), outer.hit_by(runs[-1].start, runs[-1].end)
     kept = (Vertex(*inner.place(begins)), *edge.vertices[1:-1], Vertex(*outer.place(ends)))

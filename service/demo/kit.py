@@ -1,4 +1,4 @@
-"""A kit as the shop drew it: assemblies, segments, the releases of their cut files, and the manifest that says it all."""
+"""A kit as the shop drew it: assemblies, segments, the releases of their cut files, and the manifest that says so."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The kit of the filler-capper of line 4 for the sport 330 mL: waisted, so only its upper deck differs from the 500 mL."""
+"""The kit of the filler-capper of line 4 for the sport 330 mL: waisted, so only the upper deck differs."""
 
 from __future__ import annotations
 

@@ -90,14 +90,14 @@ def _with_new_joint(segments: tuple[Segment, ...], wheel: StarWheel) -> tuple[Se
 
 def _with_wider_pockets(segments: tuple[Segment, ...], wheel: StarWheel) -> tuple[Segment, ...]:
     """The halves of the upper deck, whose pockets were widened by 0.8 mm."""
-    lower_zone = replace(wheel, zone=replace(SMALL_ZONE, width_mm=62.0))
-    wider = {"pocket_mm": wheel.pocket_mm + 0.8}
+    shorter = replace(wheel, zone=replace(SMALL_ZONE, width_mm=62.0))
+    wider_mm = wheel.pocket_mm + 0.8
     note = "pockets 0.8 mm wider: labels scuffed"
     first = (
-        Release("A", lower_zone.segment(1), "engraving zone shortened, nothing else"),
-        Release("B", replace(lower_zone, **wider).segment(1), note, interfaces_changed=("pocket",)),
+        Release("A", shorter.segment(1), "engraving zone shortened, nothing else"),
+        Release("B", replace(shorter, pocket_mm=wider_mm).segment(1), note, interfaces_changed=("pocket",)),
     )
-    second = (Release("A", replace(wheel, **wider).segment(2), note, interfaces_changed=("pocket",)),)
+    second = (Release("A", replace(wheel, pocket_mm=wider_mm).segment(2), note, interfaces_changed=("pocket",)),)
     return _revised(_revised(segments, "U", 1, first, "A"), "U", 2, second, "-")
 
 
@@ -176,7 +176,7 @@ def _small_parts(machine: FillerCapper) -> Iterable[Assembly]:
         "timing screw, infeed",
         (
             Segment("X", 1, screw_blank(520.0, 90.0), 90.0),
-            Segment("X", 2, bearing_plate(150.0, 140.0, 47.0), 20.0, quantity=2),
+            Segment("X", 2, bearing_plate(150.0, 140.0, 47.0).moved(-95.0, -75.0), 20.0, quantity=2),
         ),
     )
     plates = machine.carousel.pockets

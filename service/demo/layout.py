@@ -81,7 +81,7 @@ class FillerCapper:
 
 @dataclass(frozen=True, slots=True)
 class Labeller:
-    """Infeed star, carousel and discharge star, on a pitch of 4 inches. Drawn turning clockwise; see ``Part.mirrored``."""
+    """Infeed star, carousel and discharge star, on a pitch of 4 inches, as if the carousel turned clockwise."""
 
     infeed: Wheel
     carousel: Wheel

@@ -1,4 +1,4 @@
-"""A flat part as it is drawn: its outline, its holes, and the places that engraving must seek or avoid. Lengths in mm."""
+"""A flat part as it is drawn: outline, holes, and the places that engraving must seek or avoid. Lengths in mm."""
 
 from __future__ import annotations
 

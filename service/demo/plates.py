@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import atan, degrees
 
-from service.demo.contour import polar
+from service.demo.contour import Point, polar
 from service.demo.part import Disc, Freeform, Part
 from service.demo.shapes import rectangle, rounded, slot
 
@@ -28,7 +28,8 @@ def cap_chute_cheek(length_mm: float, drop_mm: float, width_mm: float) -> Part:
         width_mm: the height of the cheek.
     """
     half = width_mm / 2.0
-    upper, lower = [], []
+    upper: list[Point] = []
+    lower: list[Point] = []
     for share in (0.0, 0.15, 0.3, 0.5, 0.7, 0.85, 1.0):
         middle = (share * length_mm, -drop_mm * _step(share))
         upright_deg = degrees(atan(-drop_mm / length_mm * _slope(share))) + 90.0
@@ -56,7 +57,7 @@ def screw_blank(length_mm: float, diameter_mm: float) -> Part:
 
 
 def bearing_plate(width_mm: float, height_mm: float, bearing_mm: float) -> Part:
-    """The plate that carries one end of a timing screw: a foot with two slots, and a shoulder with the bearing's seat."""
+    """The plate that carries one end of a timing screw: a foot with two slots, a shoulder with the bearing's seat."""
     half, shoulder = width_mm / 2.0, bearing_mm * 0.95
     outline = rounded(
         [

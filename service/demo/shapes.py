@@ -64,7 +64,7 @@ def slot(centre: tuple[float, float], length_mm: float, width_mm: float, angle_d
 def curved_slot(
     centre: tuple[float, float], radius_mm: float, width_mm: float, start_deg: float, sweep_deg: float
 ) -> Contour:
-    """A slot along an arc of ``radius_mm``, counter-clockwise, with round ends whose centres are ``sweep_deg`` apart."""
+    """A slot along an arc, counter-clockwise, with round ends whose centres are ``sweep_deg`` apart."""
     half = width_mm / 2.0
     end_deg = start_deg + sweep_deg
     return joined(

@@ -1,4 +1,4 @@
-"""The whole demonstration: every cut file with its revisions, in the order of their release, and the kits' manifests."""
+"""The whole demonstration: every cut file with its revisions in the order of release, and the kits' manifests."""
 
 from __future__ import annotations
 

@@ -109,7 +109,7 @@ class StarWheel:
         first, last = (behind, ahead) if turn > 0 else (ahead, behind)
         return Part(
             outline=self._sector(middle - step / 2.0, first, middle + step / 2.0, last),
-            holes=self._holes(middle, step),
+            holes=self._holes(middle),
             hubs=(Disc((0.0, 0.0), self.hub.seat_mm / 2.0),),
             engraving=self._zones(middle),
             keepouts=self._keepouts(middle, step),
@@ -170,7 +170,7 @@ class StarWheel:
         corners = rounded([(half, mouth), (half, top), (-half, top), (-half, mouth)], 1.0, closed=False)
         return joined(corners, arc((0.0, 0.0), radius, KEYWAY_DEG + spread, 360.0 - 2.0 * spread))
 
-    def _holes(self, middle_deg: float, step_deg: float) -> tuple[Contour | Disc, ...]:
+    def _holes(self, middle_deg: float) -> tuple[Contour | Disc, ...]:
         holes: list[Contour | Disc] = [Disc(centre, self.hub.bolt_mm / 2.0) for centre in self._bolts(middle_deg)]
         if self.hand_slot is not None:
             slot = self.hand_slot
