@@ -58,7 +58,8 @@
     │   ├── ForeignOrigin           foreign_origin           a page of another site called
     │   └── ForeignHost             foreign_host             called under a name that is not this service's
     ├── Unavailable             what the service needs does not answer just now
-    │   └── DatabaseUnavailable     database_unavailable
+    │   ├── DatabaseUnavailable     database_unavailable
+    │   └── VaultUnavailable        vault_unavailable
     └── Untrusted               what the service itself holds or made is wrong, and is not handed out
         ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
         ├── CutFileMissing          cut_file_missing         kept bytes are gone
@@ -535,6 +536,13 @@ class DatabaseUnavailable(Unavailable):
 
     code = "database_unavailable"
     title = "The database does not answer"
+
+
+class VaultUnavailable(Unavailable):
+    """The folder or object store that keeps the cut files does not answer or has no room."""
+
+    code = "vault_unavailable"
+    title = "The vault does not answer"
 
 
 class Untrusted(KitwrightError):

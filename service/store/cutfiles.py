@@ -176,6 +176,15 @@ def revisions_of(connection: Connection, cut_file_ids: Collection[int]) -> dict[
     return {cut_file_id: tuple(found[cut_file_id]) for cut_file_id in cut_file_ids}
 
 
+def revisions_by_name(connection: Connection, names: Collection[str]) -> dict[str, tuple[RevisionRow, ...]]:
+    """The revisions of several cut files in order of release; a name that is not on record is left out."""
+    found: defaultdict[str, list[RevisionRow]] = defaultdict(list)
+    for some in chunks(names):
+        for row in _revision_rows(connection, _REVISIONS.where(CutFile.name.in_(some))):
+            found[row.cut_file].append(row)
+    return {name: tuple(rows) for name, rows in found.items()}
+
+
 def find_revision(connection: Connection, name: str, letter: str) -> RevisionRow | None:
     """The revision of a cut file with a letter, withdrawn or not."""
     rows = _revision_rows(connection, _REVISIONS.where(CutFile.name == name, Revision.letter == letter))
@@ -197,11 +206,14 @@ def revision_by_ids(connection: Connection, revision_ids: Collection[int]) -> di
 
 
 def _revision_rows(connection: Connection, query: Select[*tuple[Any, ...]]) -> tuple[RevisionRow, ...]:
-    rows: Sequence[Sequence[Any]] = connection.execute(query).all()
+    rows = connection.execute(query).all()
     changes = _changes(connection, [row[0] for row in rows])
-    return tuple(
-        RevisionRow(*row, changes.get((row[0], "joint"), ()), changes.get((row[0], "interface"), ())) for row in rows
-    )
+    return tuple(_revision(row, changes) for row in rows)
+
+
+def _revision(row: Sequence[Any], changes: Mapping[tuple[int, str], tuple[str, ...]]) -> RevisionRow:
+    columns = (*row, changes.get((row[0], "joint"), ()), changes.get((row[0], "interface"), ()))
+    return RevisionRow(*columns)
 
 
 def _changes(connection: Connection, revision_ids: Collection[int]) -> Mapping[tuple[int, str], tuple[str, ...]]:

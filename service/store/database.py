@@ -11,6 +11,7 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+import psycopg
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection, create_engine, func, select, text
 from sqlalchemy.engine import URL, make_url
@@ -22,6 +23,8 @@ from service.store.tables import Numbered
 
 WAIT_S = 30
 """How long a writer waits for the one before it."""
+
+_CONNECT_S = 5
 
 # Any constant does, as long as nothing else in the database takes the same one.
 _WRITER_LOCK = 0x4B49_5457
@@ -47,7 +50,12 @@ class Database:
             self._reading = sqlite.reading_engine(self._url, wait_s=WAIT_S)
         else:
             self._writing = create_engine(
-                self._url, isolation_level="READ COMMITTED", pool_pre_ping=True, pool_size=5, max_overflow=15
+                self._url,
+                isolation_level="READ COMMITTED",
+                connect_args={} if "connect_timeout" in self._url.query else {"connect_timeout": _CONNECT_S},
+                pool_pre_ping=True,
+                pool_size=5,
+                max_overflow=15,
             )
             self._reading = self._writing.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
 
@@ -89,7 +97,7 @@ class Database:
             yield
             return
         if not self._turn.acquire(timeout=WAIT_S):
-            raise self._unavailable("another write keeps the database to itself")
+            raise self.unavailable("another write keeps the database to itself")
         try:
             yield
         finally:
@@ -102,11 +110,22 @@ class Database:
         except OperationalError as error:
             if self.is_local and not sqlite.is_trouble(error):
                 raise
-            raise self._unavailable(_first_line(error)) from error
+            raise self.unavailable(str(error.orig)) from error
 
-    def _unavailable(self, what: str) -> DatabaseUnavailable:
+    def unavailable(self, what: str) -> DatabaseUnavailable:
+        """The error that says this database does not answer, with the first line of the driver's reason."""
+        reason = next(iter(what.strip().splitlines()), "no answer")
         todo = "Try again in a moment; if it stays so, see whether the database runs and its disk has room"
-        return DatabaseUnavailable(what, field="KITWRIGHT_DATABASE_URL", value=self._shown(), todo=todo)
+        return DatabaseUnavailable(reason, field="KITWRIGHT_DATABASE_URL", value=self._shown(), todo=todo)
+
+    def driver_connection(self) -> psycopg.Connection:
+        """A connection to the PostgreSQL server outside the pool, each statement a transaction of its own.
+
+        Raises:
+            psycopg.OperationalError: the server does not answer.
+        """
+        _, arguments = self._url.get_dialect()().create_connect_args(self._url)
+        return psycopg.connect(**{"connect_timeout": _CONNECT_S, **arguments}, autocommit=True)
 
     def _shown(self) -> str:
         return self._url.render_as_string(hide_password=True)
@@ -174,8 +193,3 @@ def _checked(url: str) -> URL:
     if not (made.get_backend_name() == "sqlite" and in_file) and made.drivername != "postgresql+psycopg":
         raise refusal
     return made
-
-
-def _first_line(error: OperationalError) -> str:
-    lines = str(error.orig).strip().splitlines()
-    return lines[0] if lines else "no answer"
