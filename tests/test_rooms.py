@@ -32,7 +32,7 @@ ROOMS: dict[str, set[str]] = {
     "service/marks": {"HersheyFonts", "barcode", "numpy", "ppf", "pydantic", "segno", "shapely"},
     "service/render": {"PIL", "ezdxf", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
     # The only room with SQL or file reads.
-    "service/store": {"alembic", "obstore", "sqlalchemy"},
+    "service/store": {"alembic", "obstore", "psycopg", "sqlalchemy"},
     "service/work": {"pydantic"},
     "service/api": {"fastapi", "pydantic", "starlette"},
     "service/web": {"fastapi", "jinja2", "starlette"},
