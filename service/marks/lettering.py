@@ -118,11 +118,13 @@ def fit(
     max_cap_mm: float,
     min_cap_mm: float,
     max_lines: int = 1,
+    border_caps: float = 0.0,
 ) -> Setting | None:
     """The largest setting of ``text`` that lies wholly inside the box, or None if even the floor does not fit.
 
     Lines break at blanks only; of several breaks into the same number of lines the one with the shortest longest line
-    is taken, so that the letters come out as large as they can. Fewer lines win at equal size.
+    is taken, so that the letters come out as large as they can. Fewer lines win at equal size. ``border_caps`` is kept
+    free on all four sides, in capital heights.
 
     Raises:
         MissingGlyph: the face lacks a character.
@@ -130,29 +132,27 @@ def fit(
     metrics.demand(text, field="text")
     best: Setting | None = None
     for lines in _breaks(text, metrics, max_lines):
-        cap = _largest_cap(lines, metrics, width_mm=width_mm, height_mm=height_mm)
-        cap = min(max_cap_mm, math.floor(cap / SIZE_STEP_MM + 1e-9) * SIZE_STEP_MM)
+        longest = max(metrics.text_width_mm(line, 1.0) for line in lines)
+        cap = largest_cap_mm(
+            width_mm / (longest + 2 * border_caps),
+            height_mm / (block_height_mm(lines, metrics, 1.0) + 2 * border_caps),
+            max_cap_mm,
+        )
         if cap >= min_cap_mm - 1e-9 and (best is None or cap > best.cap_height_mm + 1e-9):
-            best = Setting(lines=lines, cap_height_mm=round(cap, 4))
+            best = Setting(lines=lines, cap_height_mm=cap)
     return best
 
 
-def block_rise_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
-    """How far the ink of set lines rises above the base line of the first."""
-    return metrics.rise_mm(lines[0], cap_height_mm)
+def largest_cap_mm(*limits_mm: float) -> float:
+    """The largest capital height within all limits: a whole number of size steps, unless the ceiling is none."""
+    least = min(limits_mm)
+    return round(max(math.floor(least / SIZE_STEP_MM + 1e-9) * SIZE_STEP_MM, 0.0), 4)
 
 
 def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
     """Height of the ink of set lines, from the highest point of the first to the lowest of the last."""
     pitch = LINE_PITCH * cap_height_mm * (len(lines) - 1)
     return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
-
-
-def _largest_cap(lines: Sequence[str], metrics: FontMetrics, *, width_mm: float, height_mm: float) -> float:
-    """The capital height at which the lines just fill the box in one direction; widths and heights scale alike."""
-    longest = max(metrics.text_width_mm(line, 1.0) for line in lines)
-    tallest = block_height_mm(lines, metrics, 1.0)
-    return min(width_mm / longest if longest > 0 else math.inf, height_mm / tallest)
 
 
 def _breaks(text: str, metrics: FontMetrics, max_lines: int) -> list[tuple[str, ...]]:

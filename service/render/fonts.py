@@ -6,12 +6,12 @@ accents, Greek and Cyrillic. Condensed letters let the container's name stand la
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import cast
 
-from fontTools.pens.basePen import BasePen
-from fontTools.ttLib import TTFont
+from fontTools.pens.svgPathPen import SVGPathPen  # type: ignore[import-untyped]  # the library carries no types
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # the library carries no types
 from reportlab.pdfbase import pdfmetrics, ttfonts
 
 from service.marks.lettering import FontMetrics, Typeface, Weight
@@ -59,11 +59,14 @@ def pdf_font(weight: Weight) -> str:
     return name
 
 
-def draw_glyph(weight: Weight, char: str, pen: BasePen) -> None:
-    """Draw the outline of one character, in font units with y up, on a fontTools pen."""
+@lru_cache(maxsize=1024)
+def outline(weight: Weight, char: str) -> str:
+    """The outline of one character as SVG path data, in font units with y up."""
     font = _font(weight)
     glyph_set = font.getGlyphSet()
+    pen = SVGPathPen(glyph_set)
     glyph_set[font.getBestCmap()[ord(char)]].draw(pen)
+    return str(pen.getCommands())
 
 
 @cache

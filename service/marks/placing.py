@@ -1,0 +1,279 @@
+"""One part of a template becomes items of the layout: the colour band, a rule, a text field, a symbol."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from schemas.label_template import Box, ColourBand, ColourWord, LabelTemplate, Symbol, TextField
+from service.errors import FieldDoesNotFit
+from service.marks.content import MarkFacts, field_text, symbol_text
+from service.marks.dots import dots_within, module_dots, nearest_dot
+from service.marks.items import BLACK, WHITE, Block, Extent, Figure, Item, PlacedSymbol, Rgb, TextRun
+from service.marks.lettering import LINE_PITCH, FontMetrics, Typeface, Weight, block_height_mm, fit, largest_cap_mm
+from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, encode
+from service.rules.colours import contrast_ratio, stock_colour
+
+#: Border of a reversed text's black block beyond its ink, in capital heights.
+GROUND_BORDER_CAPS = 0.3
+
+#: Gap that sets the check of a number apart, in capital heights.
+CHECK_GAP_CAPS = 0.22
+
+#: A band paler than this contrast to white paper gets a frame, or nobody would see where it ends.
+PALE_CONTRAST = 1.6
+
+#: Thickness of that frame.
+FRAME_MM = 0.25
+
+
+def place_band(
+    band: ColourBand,
+    facts: MarkFacts,
+    typeface: Typeface,
+    per_mm: float,
+    *,
+    template: LabelTemplate,
+    black_only: bool,
+) -> list[Item]:
+    """The band in the stock colour with its shape and word; nothing where the stock colour is not on record.
+
+    Raises:
+        UnknownCode: the stock colour is in no table.
+        FieldDoesNotFit: the word does not fit at its floor.
+    """
+    if not facts.stock_colour:
+        return []
+    colour = stock_colour(facts.stock_colour)
+    ground, ink = (WHITE, BLACK) if black_only else (colour.rgb, colour.ink_rgb)
+    extent = _snapped(band, per_mm)
+    items: list[Item] = [Block("band", extent, ground)]
+    if contrast_ratio(ground, WHITE) < PALE_CONTRAST:
+        items += _frame(extent, max(1, nearest_dot(FRAME_MM, per_mm)) / per_mm)
+    for box in band.shapes:
+        side = min(box.width_mm, box.height_mm)
+        left, bottom = box.x_mm + (box.width_mm - side) / 2, box.y_mm + (box.height_mm + side) / 2
+        items += [
+            Figure(tuple((left + x * side, bottom - y * side) for x, y in polygon), ink)
+            for polygon in colour.shape.polygons
+        ]
+    lettering = _Lettering(band.word, "colour", colour.word, 1, ink, ground, template.reading_distance_mm)
+    return items + _set_lines(lettering, typeface[band.word.weight], template=template)
+
+
+def place_rule(rule: Box, per_mm: float) -> list[Item]:
+    """A black line or block, at least one dot thick."""
+    return [Block("rule", _snapped(rule, per_mm), BLACK)]
+
+
+def place_text(
+    field: TextField, facts: MarkFacts, typeface: Typeface, per_mm: float, *, template: LabelTemplate
+) -> list[Item]:
+    """The lines of a text field; nothing where the facts have nothing to show.
+
+    Raises:
+        FieldDoesNotFit: the text does not fit at its floor.
+        MissingGlyph: the face lacks a letter.
+    """
+    words = [text for text in (field_text(facts, name) for name in field.show) if text]
+    if not words:
+        return []
+    text = " ".join([*([field.before.strip()] if field.before.strip() else []), field.separator.join(words)])
+    ink, ground = (WHITE, BLACK) if field.reversed else (BLACK, WHITE)
+    lettering = _Lettering(field, field.name, text, field.lines, ink, ground, template.reading_distance_mm)
+    if field.show == ("number",):
+        return _set_number(lettering, typeface, template=template)
+    runs = _set_lines(lettering, typeface[field.weight], template=template, reversed_=field.reversed)
+    return [*([_ground(runs, per_mm)] if field.reversed else []), *runs]
+
+
+def place_symbol(symbol: Symbol, facts: MarkFacts, per_mm: float) -> list[Item]:
+    """A symbol, as large as whole dots allow, aligned in its room with its quiet zone inside.
+
+    Raises:
+        SymbolDoesNotFit: below the smallest readable module, or the text is none that the symbol holds.
+    """
+    text = symbol_text(facts, symbol.content)
+    modules = encode(symbol.kind, text)
+    quiet = QUIET_ZONE_MODULES[symbol.kind]
+    linear = symbol.kind == "code128"
+    first_x, last_x = dots_within(symbol.x_mm, symbol.width_mm, per_mm)
+    first_y, last_y = dots_within(symbol.y_mm, symbol.height_mm, per_mm)
+    across, along = modules.width + 2 * quiet, modules.height + 2 * quiet
+    room = last_x - first_x if linear else min(last_x - first_x, (last_y - first_y) * across // along)
+    dots = module_dots(
+        room_dots=room,
+        modules=across,
+        per_mm=per_mm,
+        min_module_mm=symbol.min_module_mm,
+        max_module_mm=symbol.max_module_mm,
+        field=f"{SYMBOL_NAMES[symbol.kind]} ({symbol.content})",
+        value=text,
+    )
+    row_dots = last_y - first_y if linear else dots
+    spare_x = last_x - first_x - across * dots
+    spare_y = 0 if linear else last_y - first_y - along * dots
+    return [
+        PlacedSymbol(
+            kind=symbol.kind,
+            text=text,
+            modules=modules,
+            left_dots=first_x + quiet * dots + {"left": 0, "centre": spare_x // 2, "right": spare_x}[symbol.align],
+            top_dots=first_y
+            + (0 if linear else quiet * dots)
+            + {"top": 0, "middle": spare_y // 2, "bottom": spare_y}[symbol.valign],
+            module_dots=dots,
+            row_dots=row_dots,
+            per_mm=per_mm,
+        )
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Lettering:
+    """A text on its way into a box."""
+
+    box: TextField | ColourWord
+    field: str
+    text: str
+    max_lines: int
+    rgb: Rgb
+    ground_rgb: Rgb
+    usual_distance_mm: float
+
+    def run(self, text: str, metrics: FontMetrics, weight: Weight, *, x: float, baseline: float, cap: float) -> TextRun:
+        return TextRun(
+            field=self.field,
+            text=text,
+            x_mm=x,
+            baseline_mm=baseline,
+            cap_height_mm=cap,
+            size_mm=metrics.size_mm(cap),
+            width_mm=metrics.text_width_mm(text, cap),
+            rise_mm=metrics.rise_mm(text, cap),
+            drop_mm=metrics.drop_mm(text, cap),
+            weight=weight,
+            rgb=self.rgb,
+            ground_rgb=self.ground_rgb,
+            reading_distance_mm=self.box.reading_distance_mm or self.usual_distance_mm,
+        )
+
+    def refusal(self, template: LabelTemplate) -> FieldDoesNotFit:
+        box = self.box
+        return FieldDoesNotFit(
+            f"the text does not fit its {box.width_mm:g} × {box.height_mm:g} mm in {self.max_lines} "
+            f"{'line' if self.max_lines == 1 else 'lines'} with letters of at least {box.min_cap_mm:g} mm",
+            field=self.field,
+            value=self.text,
+            todo="Shorten the text or choose a larger format",
+            place=f"template {template.name}",
+        )
+
+
+def _set_lines(
+    lettering: _Lettering, metrics: FontMetrics, *, template: LabelTemplate, reversed_: bool = False
+) -> list[TextRun]:
+    metrics.demand(lettering.text, field=lettering.field)
+    box, border = lettering.box, GROUND_BORDER_CAPS if reversed_ else 0.0
+    setting = fit(
+        lettering.text,
+        metrics,
+        width_mm=box.width_mm,
+        height_mm=box.height_mm,
+        max_cap_mm=box.max_cap_mm,
+        min_cap_mm=box.min_cap_mm,
+        max_lines=lettering.max_lines,
+        border_caps=border,
+    )
+    if setting is None:
+        raise lettering.refusal(template)
+    cap, lines = setting.cap_height_mm, setting.lines
+    baseline = _first_baseline(box, lines, metrics, cap, border_mm=border * cap)
+    return [
+        lettering.run(
+            line,
+            metrics,
+            box.weight,
+            x=_line_start(box, metrics.text_width_mm(line, cap), border_mm=border * cap),
+            baseline=baseline + index * LINE_PITCH * cap,
+            cap=cap,
+        )
+        for index, line in enumerate(lines)
+    ]
+
+
+def _set_number(lettering: _Lettering, typeface: Typeface, *, template: LabelTemplate) -> list[Item]:
+    """A number in one line, its check set apart: people read out the groups first and the check to prove them."""
+    box = lettering.box
+    body, hyphen, check = lettering.text.rpartition("-")
+    bold, regular = typeface["bold"], typeface["regular"]
+    bold.demand(lettering.text, field=lettering.field)
+    body_width, check_width = bold.text_width_mm(body, 1.0), regular.text_width_mm(hyphen + check, 1.0)
+    gap = CHECK_GAP_CAPS if body else 0.0
+    cap = largest_cap_mm(
+        box.width_mm / (body_width + gap + check_width),
+        box.height_mm / block_height_mm([lettering.text], bold, 1.0),
+        box.max_cap_mm,
+    )
+    if cap < box.min_cap_mm:
+        raise lettering.refusal(template)
+    x = _line_start(box, (body_width + gap + check_width) * cap, border_mm=0.0)
+    baseline = _first_baseline(box, (lettering.text,), bold, cap, border_mm=0.0)
+    runs: list[Item] = []
+    if body:
+        runs.append(lettering.run(body, bold, "bold", x=x, baseline=baseline, cap=cap))
+    check_x = x + (body_width + gap) * cap
+    runs.append(lettering.run(hyphen + check, regular, "regular", x=check_x, baseline=baseline, cap=cap))
+    return runs
+
+
+def _line_start(box: TextField | ColourWord, width_mm: float, *, border_mm: float) -> float:
+    left, right = box.x_mm + border_mm, box.x_mm + box.width_mm - border_mm
+    return {"left": left, "centre": (left + right - width_mm) / 2, "right": right - width_mm}[box.align]
+
+
+def _first_baseline(
+    box: TextField | ColourWord, lines: tuple[str, ...], metrics: FontMetrics, cap: float, *, border_mm: float
+) -> float:
+    """Base line of the first line: set by the capitals, so that fields in a row line up, then pushed inside the box."""
+    top, bottom = box.y_mm + border_mm, box.y_mm + box.height_mm - border_mm
+    pitch = LINE_PITCH * cap * (len(lines) - 1)
+    wanted = {
+        "top": top + cap,
+        "middle": (top + bottom + cap - pitch) / 2,
+        "bottom": bottom - pitch,
+    }[box.valign]
+    highest = top + metrics.rise_mm(lines[0], cap)
+    lowest = bottom - pitch - metrics.drop_mm(lines[-1], cap)
+    return min(max(wanted, highest), lowest)
+
+
+def _ground(runs: list[TextRun], per_mm: float) -> Block:
+    """The black block round reversed letters, its edges on dots."""
+    border = GROUND_BORDER_CAPS * runs[0].cap_height_mm
+    extents = [run.extent for run in runs]
+    box = Box(
+        x_mm=max(0.0, min(extent.left for extent in extents) - border),
+        y_mm=max(0.0, min(extent.top for extent in extents) - border),
+        width_mm=max(extent.right for extent in extents) - min(extent.left for extent in extents) + 2 * border,
+        height_mm=max(extent.bottom for extent in extents) - min(extent.top for extent in extents) + 2 * border,
+    )
+    return Block("ground", _snapped(box, per_mm), BLACK)
+
+
+def _snapped(box: Box, per_mm: float) -> Extent:
+    """The box with its edges on the nearest dots, at least one dot wide and high."""
+    left, top = nearest_dot(box.x_mm, per_mm), nearest_dot(box.y_mm, per_mm)
+    right = max(left + 1, nearest_dot(box.x_mm + box.width_mm, per_mm))
+    bottom = max(top + 1, nearest_dot(box.y_mm + box.height_mm, per_mm))
+    return Extent(left / per_mm, top / per_mm, right / per_mm, bottom / per_mm)
+
+
+def _frame(extent: Extent, thickness_mm: float) -> list[Item]:
+    """Four black lines just inside a rectangle."""
+    left, top, right, bottom = extent.left, extent.top, extent.right, extent.bottom
+    return [
+        Block("frame", Extent(left, top, right, top + thickness_mm), BLACK),
+        Block("frame", Extent(left, bottom - thickness_mm, right, bottom), BLACK),
+        Block("frame", Extent(left, top, left + thickness_mm, bottom), BLACK),
+        Block("frame", Extent(right - thickness_mm, top, right, bottom), BLACK),
+    ]
