@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
-from service.web.views import Colour, Form, Number, Page
+from service.web.views import Colour, Form, Number, Page, Picture
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +16,7 @@ class FloorDetails:
     line_now: str
     plant: str
     customer: str
-    plan: Markup | None
+    plan: Picture | None
     cut_file: str
     revision: str
     material: str
@@ -81,7 +79,7 @@ class Candidate:
     assembly: str
     container: str
     assumed: tuple[str, ...]
-    picture: Markup | None
+    picture: Picture | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +191,8 @@ class SegmentCard:
     cut_file: str
     current_revision: str
     revisions: tuple[RevisionLine, ...]
-    picture: Markup | None
-    plan: Markup | None
+    picture: Picture | None
+    plan: Picture | None
     pieces: tuple[PieceRow, ...]
     neighbours: tuple[Neighbour, ...]
     serves: tuple[str, ...]

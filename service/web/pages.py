@@ -10,9 +10,9 @@ from pathlib import Path
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-HERE = Path(__file__).parent
-TEMPLATES = HERE / "templates"
-STATIC = HERE / "static"
+from service.web.assets import address
+
+TEMPLATES = Path(__file__).parent / "templates"
 
 HEADERS: Mapping[str, str] = {
     "Content-Security-Policy": (
@@ -113,6 +113,7 @@ def environment() -> Environment:
         day=day,
         unbroken=unbroken,
     )
+    made.globals["asset"] = address
     return made
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
-from service.web.views import Colour, Form, Number, Page, Sentence
+from schemas.answers import RevisionAnswer
+from service.web.views import Colour, Form, Number, Page, Picture, Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,18 +34,18 @@ class KitList:
 
 @dataclass(frozen=True, slots=True)
 class PreparedSegment:
-    """A number that the kit would get, and for what."""
+    """A number that the kit would get, and for what; a shared one is another kit's and stays."""
 
     number: Number
-    place: str
     assembly: str
     cut_file: str
     revision: str
     material: str
     thickness_mm: float
-    mass_kg: float | None
+    mass_kg: float
     quantity: int
     hand: str
+    shared: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +53,16 @@ class Prepared:
     """A kit as it would be issued; ``token`` is empty when an error stands against it."""
 
     kit: str
+    container: str
     segments: tuple[PreparedSegment, ...]
     findings: tuple[Sentence, ...]
     token: str
     manifest: str
-    form: str
     retry_key: str
 
     @property
     def stopped(self) -> bool:
+        """Whether an error stands against issuing."""
         return any(finding.level == "error" for finding in self.findings)
 
 
@@ -123,7 +123,7 @@ class KitCard:
     issued_at: str
     version: int
     assemblies: tuple[AssemblyRows, ...]
-    plan: Markup | None
+    plan: Picture | None
     templates: tuple[TemplateChoice, ...]
     form: Form
 
@@ -134,22 +134,24 @@ class KitCard:
 
     @property
     def segment_count(self) -> int:
+        """How many numbers of the kit are not spent."""
         return len(self.active)
 
     @property
     def piece_count(self) -> int:
+        """How many pieces of plastic one set has."""
         return sum(row.quantity for row in self.active)
 
 
 @dataclass(frozen=True, slots=True)
 class CutFileRow:
-    """One line of the list of cut files."""
+    """One line of the list of cut files; ``revision`` is the newest that may be cut, None when all are withdrawn."""
 
     name: str
-    revision: str
+    revision: str | None
+    revisions: int
     released_at: str
-    revision_count: int
-    withdrawn: bool
+    segments: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +168,7 @@ class CutPiece:
     """A piece that was cut from a revision."""
 
     number: Number
-    key: str
+    key: str | None
     set_number: int
     count: int
     condition: str
@@ -174,22 +176,10 @@ class CutPiece:
 
 @dataclass(frozen=True, slots=True)
 class RevisionCard:
-    """One released revision with its outline."""
+    """One released revision with its outline and what was cut from it."""
 
-    letter: str
-    released_at: str
-    note: str
-    sha256: str
-    size_bytes: int
-    units: str
-    area_mm2: float
-    width_mm: float
-    height_mm: float
-    joints_changed: tuple[str, ...]
-    interfaces_changed: tuple[str, ...]
-    withdrawn_at: str
-    withdrawn_reason: str
-    picture: Markup | None
+    facts: RevisionAnswer
+    picture: Picture
     pieces: tuple[CutPiece, ...]
 
 
@@ -198,6 +188,7 @@ class CutFileCard:
     """The page of a cut file: revisions, the newest first, and the segments that are cut from it."""
 
     name: str
+    to_cut: str | None
     revisions: tuple[RevisionCard, ...]
     next_letter: str
     used_by: tuple[Number, ...]
