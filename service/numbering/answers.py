@@ -41,10 +41,9 @@ def offered(candidates: Iterable[Candidate], source: Source) -> Reading:
     for candidate in candidates:
         distinct.setdefault((candidate.number, candidate.key, candidate.part), candidate)
     few = tuple(distinct.values())[:_MOST_OFFERED]
-    note = (
-        "One mark on record may be meant; compare it" if len(few) == 1 else f"{len(few)} marks may be meant; choose one"
-    )
-    return Reading("candidates", candidates=few, note=f"{note} with the piece", source=source)
+    found = "One mark on record comes near" if len(few) == 1 else f"{len(few)} marks on record come near"
+    note = f"{found}; compare with the piece before one is taken"
+    return Reading("candidates", candidates=few, note=note, source=source)
 
 
 def unknown(straight: Proposals, as_typed: Iterable[Proposals], tables: CodeTables) -> Reading:

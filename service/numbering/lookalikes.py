@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import islice, product
+from itertools import islice, pairwise, product
 
 from service.numbering.alike import SIGN_CLASSES
 from service.numbering.check import is_valid
@@ -176,7 +176,7 @@ class _Reader:
         return options
 
     def _read(self, cuts: tuple[int, ...]) -> Iterator[Typed]:
-        cleaned, halves = self._cleaned, list(zip(cuts[:-1], cuts[1:], strict=True))
+        cleaned, halves = self._cleaned, list(pairwise(cuts))
         broken = len(cleaned.breaks - set(cuts))
         groups = {start for (start, _), rule in zip(halves, RULES, strict=False) if rule.opens_group} - {0}
         for choice in product(*(self._half(n, start, stop) for n, (start, stop) in enumerate(halves))):

@@ -1,7 +1,7 @@
 """What a number or key with one slip may have been: the texts one slip away that are right.
 
-A slip is one wrong sign, two neighbours swapped, one sign dropped or one doubled. Only texts whose check fits are given,
-and which of them were issued the records say.
+A slip is one wrong sign, two neighbours swapped, one sign dropped or one doubled. Only texts whose check fits are
+given; which of them were issued the records say.
 """
 
 from __future__ import annotations

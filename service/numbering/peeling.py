@@ -109,14 +109,13 @@ def _message(traced: Traced) -> list[Peeled]:
 
 def _separated(traced: Traced) -> Traced:
     """The message with every separator, however it is shown, as one end of field."""
-    text, at, start = "", (), 0
-    positions: list[int] = []
+    text, start = "", 0
+    at: list[int] = []
     for found in _SEPARATORS.finditer(traced.text):
         text += traced.text[start : found.start()] + _END_OF_FIELD
-        positions += [*traced.at[start : found.start()], traced.at[found.start()]]
+        at += (*traced.at[start : found.start()], traced.at[found.start()])
         start = found.end()
-    at = (*positions, *traced.at[start:])
-    return traced.changed(text + traced.text[start:], at)
+    return traced.changed(text + traced.text[start:], (*at, *traced.at[start:]))
 
 
 def _run_together(body: Traced) -> Iterator[Peeled]:

@@ -126,10 +126,11 @@ def _add_numbers(
     doubtful = any(reading.check and reading.broken == least_broken and not reading.fits for reading in typed)
     for reading in typed:
         proposals.typed.append((reading, source))
+        assumed: tuple[str, ...] = ()
         if reading.check is None:
             number, assumed = f"{reading.body}-{check_digits(reading.body)}", (_NO_CHECK,)
         elif reading.fits:
-            number, assumed = f"{reading.body}-{reading.check}", ()
+            number = f"{reading.body}-{reading.check}"
         else:
             continue
         if reading.optional:
@@ -162,10 +163,9 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
         tables: the shop's code tables.
     """
     found = Proposals()
-    wrong = [
-        (typed, source) for typed, source in straight.typed if typed.check and not typed.fits and not typed.optional
-    ]
-    wrong.sort(key=lambda pair: (pair[0].broken, len(pair[0].repairs)))
+    plain = (pair for pair in straight.typed if pair[0].check and not pair[0].fits and not pair[0].optional)
+    wrong = sorted(plain, key=lambda pair: (pair[0].broken, len(pair[0].repairs)))
+    right = any(typed.fits for typed, _ in straight.typed)
     for typed, source in wrong[:_MOST_MENDED]:
         origin = straight.cleaned[0][0].origin
         for slip in mended_numbers(typed.compact, typed.at, origin, tables):
@@ -173,7 +173,7 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
             found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank, source))
         found.add(_with_its_check(typed, origin, source))
     for cleaned, part, source in straight.cleaned:
-        if not wrong and part.kind != "key" and len(cleaned.chars) in _NUMBER_LENGTHS:
+        if not (wrong or right) and part.kind != "key" and len(cleaned.chars) in _NUMBER_LENGTHS:
             for slip in mended_numbers(cleaned.chars, cleaned.at, cleaned.origin, tables):
                 repairs = merged(*cleaned.repairs, *slip.repairs)
                 found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank, source))
