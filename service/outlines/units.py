@@ -84,6 +84,11 @@ def unit_of_insunits(code: int) -> LengthUnit | None:
     return _BY_CODE.get(code)
 
 
+def unit_of_symbol(symbol: str) -> LengthUnit:
+    """The unit behind a symbol that the records hold; KeyError for any other text."""
+    return _BY_SYMBOL[symbol]
+
+
 def unit_named(word: str) -> LengthUnit:
     """The unit that a person or program gave with a file, for example ``mm``, ``inch`` or ``"``.
 
