@@ -22,8 +22,8 @@ LAYER = "ENGRAVE_TEXT"
 _FRAME = Path(__file__).parent / "frames" / "engraving.dxf"
 _MODEL_SPACE = "17"
 _FIRST_HANDLE = 0x100
-_INCH_FAMILY = frozenset({1, 2, 3, 8, 9, 10})
-"""``$INSUNITS`` of inch, foot, mile, microinch, mil and yard."""
+_INCH_FAMILY = frozenset({1, 2, 3, 8, 9, 10, 21, 22, 23, 24})
+"""``$INSUNITS`` of the inch, foot, mile, microinch, mil, yard and the US survey units."""
 
 
 def engraving_dxf(engraving: Engraving, *, mm_per_unit: float = 1.0, insunits: int = 4) -> bytes:

@@ -201,7 +201,7 @@ def _label_spot(drawn: _Drawn, text: str, largest_px: float) -> tuple[float, flo
             if drawn.shape.contains(_text_box(x, y, text, size)):
                 return x, y, size, True
     size = SMALLEST_LABEL_PX
-    x, y = max(spots, key=lambda spot: drawn.shape.intersection(_text_box(*spot, text, size)).area)
+    x, y = max(spots, key=lambda spot: drawn.shape.intersection(_text_box(spot[0], spot[1], text, size)).area)
     return x, y, size, False
 
 

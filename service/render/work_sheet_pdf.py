@@ -44,7 +44,6 @@ FOOT = 7 * mm
 SHADE = HexColor("#eef2ed")
 STOP = HexColor("#7a1230")
 
-Cell = Flowable | Sequence[Flowable] | str
 Command = tuple[object, ...]
 
 
@@ -190,7 +189,7 @@ class _Setter:
     def _decision(self) -> Flowable:
         """The bar that says what to cut, and the file it is cut from."""
         sheet, styles = self._sheet, self._styles
-        rows: list[list[Cell]] = [[paragraph(sheet.decision(), styles.bar, "bold")]]
+        rows: list[list[Flowable]] = [[paragraph(sheet.decision(), styles.bar, "bold")]]
         if sheet.cut_file is not None:
             rows.append([paragraph(f"{sheet.cut_file}, revision {sheet.revision}", styles.strong, "bold")])
         if sheet.sha256 is not None:
@@ -235,7 +234,7 @@ class _Setter:
     def _facts(self, width: float) -> Table:
         """Stock and place as two columns of label and value."""
         sheet, styles = self._sheet, self._styles
-        rows: list[list[Cell]] = []
+        rows: list[list[Flowable]] = []
         for label, value in sheet.stock_rows():
             swatch = label == "Colour"
             shown = Swatch(value, sheet.colour_rgb, self._pt) if swatch else paragraph(value, styles.strong, "bold")
@@ -263,7 +262,7 @@ class _Setter:
     def _list(self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]) -> Flowable:
         """A table with a head that repeats on the next page."""
         styles = self._styles
-        cells: list[list[Cell]] = [[paragraph(head, styles.label) for head in heads]]
+        cells: list[list[Flowable]] = [[paragraph(head, styles.label) for head in heads]]
         cells += [
             [
                 paragraph(text, styles.text if column else styles.strong, "regular" if column else "bold")
@@ -291,7 +290,7 @@ class _Setter:
         styles = self._styles
         box = self._pt + 2
         signed = "by ______________  on ____________"
-        rows: list[list[Cell]] = [
+        rows: list[list[Flowable]] = [
             [TickBox(box), paragraph(step, styles.strong, "bold"), paragraph(signed, styles.text)]
             for step in self._sheet.steps()
         ]
