@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
 from shapely.geometry import MultiPolygon, Polygon
 
 from service.errors import BadCutFile, NoOutline, NoUnits
@@ -142,13 +143,12 @@ def read_drawing(data: bytes, *, name: str, units: str | None = None, layers: La
                 todo="Save the outline of one part alone, and check the units",
             )
         curves[layers.meaning(shown.layer)].append(curve)
+    _refuse_sizes(curves["cut"], unit, name)
     rings, chains = join(curves["cut"], name=name)
     if not rings:
         raise _no_outline(chains, name)
-    material = fill_even_odd(rings, name=name)
-    _refuse_sizes(material, unit, name)
     return Drawing(
-        material=material,
+        material=fill_even_odd(rings, name=name),
         engraving_zones=_zones(curves["engrave"], name, strict=False),
         keepouts=_zones(curves["keepout"], name),
         hubs=_zones(curves["hub"], name),
@@ -207,13 +207,15 @@ def _no_outline(chains: Sequence[OpenChain], name: str) -> NoOutline:
     )
 
 
-def _refuse_sizes(material: MultiPolygon, unit: LengthUnit, name: str) -> None:
-    left, bottom, right, top = material.bounds
-    size = max(right - left, top - bottom)
-    if MIN_SIZE_MM <= size <= MAX_SIZE_MM:
+def _refuse_sizes(curves: Sequence[Curve], unit: LengthUnit, name: str) -> None:
+    if not curves:
+        return
+    points = np.concatenate([curve.points for curve in curves])
+    width, height = (float(extent) for extent in points.max(axis=0) - points.min(axis=0))
+    if MIN_SIZE_MM <= max(width, height) <= MAX_SIZE_MM:
         return
     raise BadCutFile(
-        f"the part would be {right - left:,.3f} × {top - bottom:,.3f} mm",
+        f"the part would be {width:,.3f} × {height:,.3f} mm",
         field="file",
         value=name,
         todo=f"Check the units: the drawing is read in {unit.name}",

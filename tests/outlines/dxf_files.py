@@ -1,0 +1,54 @@
+"""DXF files that tests draw: real ones, written by the DXF library and handed on as bytes."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable, Sequence
+
+import ezdxf
+from ezdxf.document import Drawing as DxfDocument
+from ezdxf.layouts import Modelspace
+
+Point = tuple[float, float]
+
+
+def dxf_bytes(
+    draw: Callable[[Modelspace], object], *, insunits: int = 4, version: str = "R2010", binary: bool = False
+) -> bytes:
+    """A DXF file in which ``draw`` has drawn; in mm unless said."""
+    document = ezdxf.new(version)
+    document.header["$INSUNITS"] = insunits
+    draw(document.modelspace())
+    return written(document, binary=binary)
+
+
+def written(document: DxfDocument, *, binary: bool = False) -> bytes:
+    """The document as the bytes of a file."""
+    if binary:
+        stream = io.BytesIO()
+        document.write(stream, fmt="bin")
+        return stream.getvalue()
+    text = io.StringIO()
+    document.write(text)
+    return text.getvalue().encode(document.output_encoding, errors="surrogateescape")
+
+
+def rectangle(msp: Modelspace, left: float, bottom: float, right: float, top: float, *, layer: str = "CUT") -> None:
+    """A closed polyline round a rectangle."""
+    polygon(msp, [(left, bottom), (right, bottom), (right, top), (left, top)], layer=layer)
+
+
+def polygon(msp: Modelspace, points: Iterable[Point], *, layer: str = "CUT") -> None:
+    """A closed polyline through some points."""
+    msp.add_lwpolyline(list(points), close=True, dxfattribs={"layer": layer})
+
+
+def circle(msp: Modelspace, x: float, y: float, radius: float, *, layer: str = "CUT") -> None:
+    """A circle."""
+    msp.add_circle((x, y), radius, dxfattribs={"layer": layer})
+
+
+def lines(msp: Modelspace, points: Sequence[Point], *, layer: str = "CUT") -> None:
+    """Separate lines from each point to the next; open unless the last point is the first."""
+    for start, end in zip(points, points[1:], strict=False):
+        msp.add_line(start, end, dxfattribs={"layer": layer})
