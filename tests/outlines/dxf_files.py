@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable, Sequence
+from itertools import pairwise
 
-import ezdxf
 from ezdxf.document import Drawing as DxfDocument
-from ezdxf.layouts import Modelspace
+from ezdxf.filemanagement import new
+from ezdxf.layouts.layout import Modelspace
 
 Point = tuple[float, float]
 
@@ -16,10 +17,16 @@ def dxf_bytes(
     draw: Callable[[Modelspace], object], *, insunits: int = 4, version: str = "R2010", binary: bool = False
 ) -> bytes:
     """A DXF file in which ``draw`` has drawn; in mm unless said."""
-    document = ezdxf.new(version)
-    document.header["$INSUNITS"] = insunits
+    document = empty_document(insunits=insunits, version=version)
     draw(document.modelspace())
     return written(document, binary=binary)
+
+
+def empty_document(*, insunits: int = 4, version: str = "R2010") -> DxfDocument:
+    """A document to draw in, with the usual line types; the library's own default would be metres."""
+    document = new(version, setup=["linetypes"])
+    document.header["$INSUNITS"] = insunits
+    return document
 
 
 def written(document: DxfDocument, *, binary: bool = False) -> bytes:
@@ -50,5 +57,5 @@ def circle(msp: Modelspace, x: float, y: float, radius: float, *, layer: str = "
 
 def lines(msp: Modelspace, points: Sequence[Point], *, layer: str = "CUT") -> None:
     """Separate lines from each point to the next; open unless the last point is the first."""
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         msp.add_line(start, end, dxfattribs={"layer": layer})

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import pairwise
 
-import ezdxf
 import pytest
-from ezdxf.layouts import Modelspace
+from ezdxf.layouts.layout import Modelspace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
@@ -15,7 +15,7 @@ from shapely.geometry import Point, Polygon
 from service.errors import BadCutFile, BadRequest, NoOutline, NoUnits, SelfCrossing
 from service.outlines.drawing import LayerNames, read_drawing
 from service.outlines.units import LENGTH_UNITS, LengthUnit
-from tests.outlines.dxf_files import circle, dxf_bytes, lines, polygon, rectangle, written
+from tests.outlines.dxf_files import circle, dxf_bytes, empty_document, lines, polygon, rectangle, written
 
 VERSIONS = ("R2000", "R2004", "R2007", "R2010", "R2013", "R2018")
 
@@ -51,10 +51,7 @@ def test_the_oldest_version_reads_with_units_given(binary: bool) -> None:  # noq
 
 def test_a_file_of_entities_alone_reads() -> None:
     square = [(0, 0), (50, 0), (50, 50), (0, 50), (0, 0)]
-    body = "".join(
-        f"0\nLINE\n8\n0\n10\n{a[0]}\n20\n{a[1]}\n11\n{b[0]}\n21\n{b[1]}\n"
-        for a, b in zip(square, square[1:], strict=False)
-    )
+    body = "".join(f"0\nLINE\n8\n0\n10\n{a[0]}\n20\n{a[1]}\n11\n{b[0]}\n21\n{b[1]}\n" for a, b in pairwise(square))
     data = f"0\nSECTION\n2\nENTITIES\n{body}0\nENDSEC\n0\nEOF\n".encode()
     with pytest.raises(NoUnits):  # the library would answer metres here
         read_drawing(data, name="bare.dxf")
@@ -250,8 +247,7 @@ class TestCurves:
 
 class TestBlocks:
     def test_a_block_counts_where_it_is_placed(self) -> None:
-        document = ezdxf.new("R2010")
-        document.header["$INSUNITS"] = 4
+        document = empty_document()
         bolt = document.blocks.new("BOLT")
         bolt.add_circle((0, 0), 1)
         pair = document.blocks.new("PAIR")
@@ -271,8 +267,7 @@ class TestBlocks:
         assert drawing.material.intersects(Point(20, 20)) is False
 
     def test_layer_0_in_a_block_is_the_layer_of_the_reference(self) -> None:
-        document = ezdxf.new("R2010")
-        document.header["$INSUNITS"] = 4
+        document = empty_document()
         document.layers.add("HIDDEN STUFF").off()
         document.blocks.new("HOLE").add_circle((0, 0), 5)
         msp = document.modelspace()
@@ -294,8 +289,7 @@ class TestBlocks:
 
 class TestWhatIsLeftOut:
     def test_texts_dimensions_points_and_reference_lines(self) -> None:
-        document = ezdxf.new("R2010", setup=True)
-        document.header["$INSUNITS"] = 4
+        document = empty_document()
         msp = document.modelspace()
         plate(msp)
         msp.add_text("SW2-U3").set_placement((50, 20))
@@ -314,16 +308,14 @@ class TestWhatIsLeftOut:
 
     @pytest.mark.parametrize("state", ["off", "freeze"])
     def test_layers_that_are_off_or_frozen(self, state: str) -> None:
-        document = ezdxf.new("R2010")
-        document.header["$INSUNITS"] = 4
+        document = empty_document()
         getattr(document.layers.add("FIXTURE"), state)()
         plate(document.modelspace())
         rectangle(document.modelspace(), -50, -50, 200, 200, layer="Fixture")
         assert read_drawing(written(document), name="fixture.dxf").area_mm2 == pytest.approx(PLATE_AREA)
 
     def test_paper_space(self) -> None:
-        document = ezdxf.new("R2010")
-        document.header["$INSUNITS"] = 4
+        document = empty_document()
         plate(document.modelspace())
         document.paperspace().add_circle((0, 0), 500)
         assert read_drawing(written(document), name="paper.dxf").area_mm2 == pytest.approx(PLATE_AREA)
