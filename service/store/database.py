@@ -190,6 +190,6 @@ def _checked(url: str) -> URL:
     if made.drivername == "postgresql":
         made = made.set(drivername="postgresql+psycopg")
     in_file = bool(made.database) and made.database != ":memory:" and not made.query
-    if not (made.get_backend_name() == "sqlite" and in_file) and made.drivername != "postgresql+psycopg":
+    if made.drivername != "postgresql+psycopg" and not (made.drivername in {"sqlite", "sqlite+pysqlite"} and in_file):
         raise refusal
     return made

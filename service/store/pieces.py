@@ -130,6 +130,18 @@ def set_condition(connection: Connection, piece_id: int, condition: str) -> None
     connection.execute(update(piece).where(piece.c.id == piece_id).values(condition=condition))
 
 
+def set_count(connection: Connection, piece_id: int, count: int) -> None:
+    """Say how many of a count of like pieces are left."""
+    piece = table_of(Piece)
+    connection.execute(update(piece).where(piece.c.id == piece_id).values(count=count))
+
+
+def set_made(connection: Connection, piece_id: int, made_at: str) -> None:
+    """Say when a piece was made."""
+    piece = table_of(Piece)
+    connection.execute(update(piece).where(piece.c.id == piece_id).values(made_at=made_at))
+
+
 def set_deviations(connection: Connection, piece_id: int, deviations: str | None) -> None:
     """Note how a piece was reworked on site, None when it is as drawn."""
     piece = table_of(Piece)
