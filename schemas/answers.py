@@ -269,6 +269,7 @@ class AlsoCutAnswer(CutAnswer):
 
     number: str
     place: str
+    keys: tuple[str, ...] = Field(default=(), description="The keys of its new pieces.")
 
 
 class ReorderAnswer(Answer):

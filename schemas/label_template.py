@@ -28,6 +28,7 @@ FieldName = Literal[
 SymbolContent = Literal["link", "message", "key", "number"]
 
 Length = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
+Distance = Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
 Offset = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
 Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
 
@@ -91,7 +92,7 @@ class _Lettered(Box):
     weight: Literal["regular", "bold"] = "regular"
     align: Literal["left", "centre", "right"] = "left"
     valign: Literal["top", "middle", "bottom"] = "middle"
-    reading_distance_mm: Length | None = None
+    reading_distance_mm: Distance | None = None
 
     @model_validator(mode="after")
     def _floor_below_ceiling(self) -> Self:
@@ -195,7 +196,7 @@ class LabelTemplate(_Part):
     height_mm: Length
     corner_radius_mm: Offset = 0.0
     margin_mm: Offset
-    reading_distance_mm: Length
+    reading_distance_mm: Distance
     holes: Annotated[tuple[Hole, ...], Field(max_length=8)] = ()
     colour_band: ColourBand
     rules: Annotated[tuple[Box, ...], Field(max_length=24)] = ()

@@ -34,6 +34,7 @@ Name = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, ma
 ShortName = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, max_length=40)]
 PlantCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{3,4}$")]
 Code = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,4}$")]
+ContainerCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,2}[1-9][0-9]{0,5}$")]
 PlaceText = Annotated[
     str,
     BeforeValidator(_upper),
@@ -80,9 +81,7 @@ class MachinePart(Part):
 class ContainerPart(Part):
     """The container. Without a code the service finds the design letter; a registered code alone is enough."""
 
-    code: Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,2}[1-9][0-9]{0,5}$")] | None = (
-        Field(default=None, description="Design letter and nominal content, for example A500.")
-    )
+    code: ContainerCode | None = Field(default=None, description="Design letter and nominal content, for example A500.")
     name: Name | None = Field(default=None, description="The container in words, for example 'tall round 500 mL'.")
     nominal: Annotated[Decimal, Field(gt=0, le=1_000_000, max_digits=12, allow_inf_nan=False)] | None = None
     unit: ShortName | None = Field(default=None, description="Unit of the nominal content: mL, L, fl oz, g …")
@@ -198,7 +197,7 @@ class KitManifest(Part):
     machine: MachinePart
     container: ContainerPart
     stock_colour: ShortName
-    serves: Annotated[tuple[Code | str, ...], Field(max_length=50)] = Field(
+    serves: Annotated[tuple[ContainerCode, ...], Field(max_length=50)] = Field(
         default=(), description="Codes of further containers, already registered, that this kit runs too."
     )
     assemblies: Annotated[tuple[AssemblyPart, ...], Field(min_length=1, max_length=200)]

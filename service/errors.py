@@ -51,6 +51,7 @@
     │   ├── SegmentShared           segment_shared           other kits lean on this segment
     │   ├── TokenStale              token_stale              the records changed since the kit was prepared
     │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
+    │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
     │   ├── DesignLettersSpent      design_letters_spent
     │   └── RequestInProgress       request_in_progress
     ├── Denied                  who asks may not
@@ -480,6 +481,13 @@ class AmbiguousMark(Conflict):
     ) -> None:
         super().__init__(what, field=field, value=value, todo=todo, place=place)
         self.candidates = tuple(candidates)
+
+
+class ReorderClosed(Conflict):
+    """A reorder that is fitted or cancelled."""
+
+    code = "reorder_closed"
+    title = "This reorder is closed"
 
 
 class DesignLettersSpent(Conflict):

@@ -1,0 +1,133 @@
+"""What became of a reorder: the new piece is in the machine, or the order is not wanted any more.
+
+Only a fitted piece is anybody's as-built. What it replaces is scrapped and stays on record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection
+
+from schemas.answers import ReorderAnswer
+from schemas.requests import CancelRequest, FittedRequest
+from service.store import events, pieces, reorders
+from service.store.values import PieceRow, ReorderRow
+from service.work.once import NO_RETRY, Retry, once
+from service.work.reorder import reorder_answer, reorder_on_record, require_open
+from service.work.workshop import SERVICE, Actor, Workshop
+
+
+def fit_reorder(
+    workshop: Workshop, reorder_id: int, request: FittedRequest, *, actor: Actor = SERVICE, retry: Retry = NO_RETRY
+) -> ReorderAnswer:
+    """The new pieces are fitted, those they replace are scrapped, in one transaction.
+
+    Raises:
+        ReorderUnknown, ReorderClosed: no such reorder, or it is fitted or cancelled already.
+    """
+    with workshop.database.write() as connection:
+
+        def work() -> ReorderAnswer:
+            row = reorder_on_record(connection, reorder_id)
+            require_open(row)
+            now = workshop.now()
+            answer = reorder_answer(row)
+            for keys in (answer.keys, *(also.keys for also in answer.also_cut)):
+                _fit(connection, row, keys, request.deviations, now)
+            return _settle(connection, row, "fitted", now, actor, {"deviations": request.deviations})
+
+        return once(connection, retry, ReorderAnswer, workshop.now(), work)
+
+
+def cancel_reorder(
+    workshop: Workshop, reorder_id: int, request: CancelRequest, *, actor: Actor = SERVICE, retry: Retry = NO_RETRY
+) -> ReorderAnswer:
+    """The order is not wanted any more: its pieces count as scrapped, their keys stay spent.
+
+    Raises:
+        ReorderUnknown, ReorderClosed: no such reorder, or it is fitted or cancelled already.
+    """
+    with workshop.database.write() as connection:
+
+        def work() -> ReorderAnswer:
+            row = reorder_on_record(connection, reorder_id)
+            require_open(row)
+            answer = reorder_answer(row)
+            for key in (*answer.keys, *(key for also in answer.also_cut for key in also.keys)):
+                piece = pieces.piece_by_key(connection, key)
+                assert piece is not None
+                pieces.set_condition(connection, piece.id, "scrapped")
+            return _settle(connection, row, "cancelled", workshop.now(), actor, {"reason": request.reason})
+
+        return once(connection, retry, ReorderAnswer, workshop.now(), work)
+
+
+def _fit(connection: Connection, row: ReorderRow, keys: Sequence[str], deviations: str | None, now: str) -> None:
+    """Put new pieces of one segment into the machine and take as many old ones out."""
+    fresh = []
+    for key in keys:
+        piece = pieces.piece_by_key(connection, key)
+        assert piece is not None
+        fresh.append(piece)
+    if not fresh:
+        return
+    segment_id = fresh[0].segment_id
+    old = pieces.as_built(connection, [segment_id])[segment_id]
+    _take_out(connection, row, old, len(fresh))
+    for piece in fresh:
+        pieces.set_condition(connection, piece.id, "fitted")
+        pieces.set_made(connection, piece.id, now)
+        if deviations and segment_id == row.segment_id:
+            pieces.set_deviations(connection, piece.id, deviations)
+
+
+def _take_out(connection: Connection, row: ReorderRow, old: Sequence[PieceRow], count: int) -> None:
+    """The damaged piece first, then others of its set, as many as new ones come in."""
+    same_set = [piece for piece in old if piece.id == row.damaged_piece_id] + [
+        piece for piece in old if piece.id != row.damaged_piece_id
+    ]
+    left = count
+    for piece in same_set:
+        if left == 0:
+            return
+        if piece.count > left:
+            pieces.set_count(connection, piece.id, piece.count - left)
+            pieces.add_piece(
+                connection,
+                segment_id=piece.segment_id,
+                key=None,
+                set_number=piece.set_number,
+                count=left,
+                revision_id=piece.revision_id,
+                condition="scrapped",
+                made_at=piece.made_at,
+                material_batch=piece.material_batch,
+                deviations=piece.deviations,
+            )
+            return
+        pieces.set_condition(connection, piece.id, "scrapped")
+        left -= piece.count
+
+
+def _settle(
+    connection: Connection,
+    row: ReorderRow,
+    state: reorders.State,
+    now: str,
+    actor: Actor,
+    after: dict[str, object],
+) -> ReorderAnswer:
+    reorders.set_reorder_state(connection, row.id, state)
+    events.record(
+        connection,
+        at=now,
+        actor=actor.name,
+        verb=state,
+        subject=row.number,
+        before={"reorder": row.id, "state": row.state},
+        after={"reorder": row.id, "state": state, **after},
+    )
+    settled = reorders.find_reorder(connection, row.id)
+    assert settled is not None
+    return reorder_answer(settled)

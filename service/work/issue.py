@@ -1,0 +1,237 @@
+"""Issue a kit: the only door through which a number comes into the world.
+
+Everything of a kit is written in one transaction, or nothing. Issuing takes only what preparing returned.
+"""
+
+from __future__ import annotations
+
+import random
+import secrets
+from collections.abc import Iterator
+
+from sqlalchemy import Connection
+
+from schemas.answers import KitAnswer, KitSegmentAnswer, PieceAnswer
+from schemas.manifest import KitManifest
+from service.errors import LintFailed, TokenStale
+from service.numbering.key import Key
+from service.store import containers, events, kits, plants, segments
+from service.store.kits import NewAssembly, NewJoint, NewKit, NewPiece, NewSegment
+from service.work.cutting import DraftSegment
+from service.work.once import NO_RETRY, Retry, once
+from service.work.prepare import Prepared, prepare, prepared_answer, still_holds
+from service.work.workshop import SERVICE, Actor, Workshop
+
+_RANDOM = secrets.SystemRandom()
+
+
+def issue_kit(
+    workshop: Workshop,
+    manifest: KitManifest,
+    *,
+    token: str | None = None,
+    actor: Actor = SERVICE,
+    retry: Retry = NO_RETRY,
+) -> KitAnswer:
+    """Prepare and issue a kit in one transaction.
+
+    The lint, which takes longest, runs before the one writer's lock is taken; inside, the draft is formed again, and
+    only if the records moved in between the lint runs a second time.
+
+    Raises:
+        LintFailed: an error stands against the kit; every finding is carried.
+        TokenStale: a token was sent and the records no longer give what it stood for.
+        IdempotencyMismatch: the Idempotency-Key came before with another payload.
+    """
+    with workshop.database.read() as connection:
+        prepared = prepare(workshop, connection, manifest)
+    with workshop.database.write() as connection:
+
+        def work() -> KitAnswer:
+            holds = still_holds(prepared, connection, manifest)
+            current = prepared if holds else prepare(workshop, connection, manifest)
+            _refuse(current, token or manifest.token)
+            return issue(connection, current, now=workshop.now(), actor=actor)
+
+        return once(connection, retry, KitAnswer, workshop.now(), work)
+
+
+def _refuse(prepared: Prepared, token: str | None) -> None:
+    if prepared.errors:
+        raise LintFailed(prepared.findings)
+    if token is not None and token != prepared.token:
+        raise TokenStale(
+            "the records, or the manifest, changed since this kit was prepared",
+            field="token",
+            value=token,
+            todo="Prepare the kit again, look at the numbers, and issue with the new token",
+        )
+
+
+def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor) -> KitAnswer:
+    """Write a prepared kit: registers, numbers, keys, pieces, joints and the event, in the caller's transaction."""
+    if prepared.errors:
+        raise LintFailed(prepared.findings)
+    draft = prepared.draft
+    machine_id, container_id = _register(connection, prepared, now)
+    keys = fresh_keys(connection, 2 * len(draft.segments))
+    by_assembly: dict[int, list[NewSegment]] = {index: [] for index in range(len(draft.assemblies))}
+    for segment in draft.segments:
+        by_assembly[segment.assembly].append(new_segment(segment, keys))
+    kits.add_kit(
+        connection,
+        NewKit(
+            number=str(draft.kit),
+            machine_id=machine_id,
+            container_id=container_id,
+            stock_colour=draft.stock_colour,
+            issued_at=now,
+            assemblies=tuple(
+                NewAssembly(
+                    code=part.code, ordinal=part.ordinal, name=part.name, position=index, segments=by_assembly[index]
+                )
+                for index, part in enumerate(draft.assemblies)
+            ),
+            joints=tuple(
+                NewJoint(
+                    first=joint.first,
+                    second=joint.second,
+                    form=joint.form,
+                    clearance_mm=joint.clearance_mm,
+                    inferred=joint in prepared.inferred,
+                )
+                for joint in (*draft.joints, *prepared.inferred)
+            ),
+            shared_segment_ids=tuple(row.id for row in draft.shared),
+            further_container_ids=tuple(row.id for row in draft.serves),
+        ),
+    )
+    new_segments = [segment for rows in by_assembly.values() for segment in rows]
+    answer = _answer(prepared, new_segments, now)
+    events.record(
+        connection,
+        at=now,
+        actor=actor.name,
+        verb="issue",
+        subject=answer.number,
+        before=None,
+        after=answer.model_dump(mode="json", include={"number", "segments", "joints"}),
+    )
+    return answer
+
+
+def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:
+    """A drafted segment with its key, and its first pieces as they were built."""
+    part = segment.part
+    return NewSegment(
+        number=str(segment.number),
+        key=next(keys),
+        deck=segment.number.place.deck,
+        ordinal=segment.number.place.ordinal,
+        quantity=part.quantity,
+        hand=part.hand,
+        material=segment.material,
+        stock_colour=segment.stock_colour,
+        thickness_mm=segment.thickness_mm,
+        measured_thickness_mm=part.measured_thickness_mm,
+        mass_kg=segment.mass_kg,
+        marked_face=part.marked_face,
+        cut_file_id=segment.revision.cut_file_id,
+        revision_id=segment.revision.id,
+        pieces=(
+            # A segment that is made once has one tracked piece; of forty like ones only the count is kept.
+            NewPiece(
+                key=next(keys) if part.quantity == 1 else None,
+                set_number=1,
+                count=part.quantity,
+                revision_id=segment.revision.id,
+                condition="fitted",
+                deviations=part.deviations,
+            ),
+        ),
+    )
+
+
+def fresh_keys(connection: Connection, count: int, source: random.Random = _RANDOM) -> Iterator[str]:
+    """That many keys which were never given before."""
+    found: list[str] = []
+    while len(found) < count:
+        drawn = {str(Key.random(source)) for _ in range(count - len(found))}
+        taken = segments.keys_taken(connection, drawn)
+        found.extend(sorted(drawn - taken - set(found)))
+    source.shuffle(found)
+    return iter(found)
+
+
+def _register(connection: Connection, prepared: Prepared, now: str) -> tuple[int, int]:
+    """The ids of the machine and the container, made where they are not on record."""
+    kit, registered = prepared.draft.kit, prepared.draft.registered
+    plant = registered.plant or plants.add_plant(
+        connection, code=kit.plant, name=registered.plant_name, customer=registered.customer
+    )
+    line = registered.line or plants.add_line(
+        connection, plant_id=plant.id, ordinal=kit.line, name=registered.line_name
+    )
+    machine = registered.machine or plants.add_machine(
+        connection,
+        line_id=line.id,
+        machine_class=kit.machine_class,
+        ordinal=kit.machine,
+        name=registered.machine_name,
+        rotation=registered.rotation,
+        at=now,
+    )
+    facts = registered.container_facts
+    container = registered.container or containers.add_container(
+        connection,
+        customer_id=plant.customer_id,
+        design=registered.design,
+        nominal_digits=registered.nominal_digits,
+        name=facts.name or "",
+        nominal=str(facts.nominal),
+        unit=facts.unit or "",
+        shape=facts.shape,
+        diameter_mm=facts.diameter_mm,
+        width_mm=facts.width_mm,
+        depth_mm=facts.depth_mm,
+        min_body_mm=facts.min_body_mm,
+        max_body_mm=facts.max_body_mm,
+        height_mm=facts.height_mm,
+        neck_finish=facts.neck_finish,
+        drawing_issue=facts.drawing_issue,
+    )
+    return machine.id, container.id
+
+
+def _answer(prepared: Prepared, new_segments: list[NewSegment], now: str) -> KitAnswer:
+    """The prepared answer with the keys that were given."""
+    plain = prepared_answer(prepared)
+    keys = {segment.number: segment for segment in new_segments}
+
+    def with_keys(segment: KitSegmentAnswer) -> KitSegmentAnswer:
+        new = keys.get(segment.number)
+        if new is None:
+            return segment
+        pieces = tuple(
+            PieceAnswer(
+                key=piece.key,
+                set=piece.set_number,
+                count=piece.count,
+                revision=segment.revision,
+                condition="fitted",
+                deviations=piece.deviations,
+            )
+            for piece in new.pieces
+            if piece.key is not None
+        )
+        return segment.model_copy(update={"key": new.key, "pieces": pieces})
+
+    return plain.model_copy(
+        update={
+            "status": "issued",
+            "token": None,
+            "issued_at": now,
+            "line_now": plain.line,
+            "segments": tuple(with_keys(segment) for segment in plain.segments),
+        }
+    )

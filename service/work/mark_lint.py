@@ -1,0 +1,86 @@
+"""The lint of the marks that a kit would get: each has to fit its plate before the number is given."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
+from schemas.label_template import LabelTemplate
+from service.errors import BadInput
+from service.findings import Finding
+from service.marks.content import MarkFacts
+from service.marks.dots import dots_per_mm
+from service.marks.layout import lint_mark
+from service.numbering.tables import CodeTables
+from service.render.fonts import typeface
+from service.store.values import ShopFacts
+from service.work.draft import Draft
+from service.work.mark_facts import draft_facts, drafted_marks
+
+PLATE = "nameplate-60x22"
+DPI = 203
+
+
+def lint_marks(
+    templates: Mapping[str, LabelTemplate], public_url: str, draft: Draft, shop: ShopFacts, tables: CodeTables
+) -> list[Finding]:
+    """Everything that stands against printing the nameplates of the draft, each sentence once.
+
+    Marks of one kit differ in few fields, so only marks of a different shape are laid out: the same texts in the same
+    fields fit or do not fit alike.
+    """
+    findings: list[Finding] = []
+    if not shop.name or not shop.telephone:
+        findings.append(
+            Finding(
+                rule="shop_not_set",
+                level="warning",
+                message="years later the shop's name and telephone are all that is left to ask",
+                field="shop",
+                value=shop.name,
+                todo="Give the shop's name and telephone before the plates are printed",
+                source="common practice, no source",
+            )
+        )
+    template = templates.get(PLATE)
+    if template is None:
+        return findings
+    seen: set[tuple[str, str]] = set()
+    for facts in _shapes(draft, shop, tables, public_url):
+        try:
+            found = lint_mark(template, facts, typeface(), dots_per_mm(DPI))
+        except BadInput as error:
+            found = [
+                Finding(
+                    rule=error.code,
+                    level="error",
+                    message=error.what,
+                    field=error.field,
+                    value=str(error.value),
+                    todo=error.todo,
+                    place=facts.number,
+                )
+            ]
+        for finding in found:
+            if (finding.rule, finding.field + finding.value) not in seen:
+                seen.add((finding.rule, finding.field + finding.value))
+                findings.append(replace(finding, place=finding.place or facts.number))
+    return findings
+
+
+def _shapes(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: str) -> Iterator[MarkFacts]:
+    """One mark of each shape: the numbers' digits are all of one width, everything else is compared as it is."""
+    met: set[object] = set()
+    for facts in drafted_marks(draft, draft_facts(draft, shop, tables, public_url)):
+        digits = str.maketrans("0123456789", "8888888888")
+        shape = replace(
+            facts,
+            number=facts.number.translate(digits),
+            message="",
+            place=facts.place.translate(digits),
+            segment_of=facts.segment_of.translate(digits),
+            mass_kg=round(facts.mass_kg or 0, 1),
+        )
+        if shape not in met:
+            met.add(shape)
+            yield facts

@@ -1,0 +1,98 @@
+"""From records to what the rule of revisions looks at: a segment among all that hang together with it by joints."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from service.rules.joints import Member, Release
+from service.store import cutfiles, pieces, segments
+from service.store.values import PieceRow, RevisionRow, SegmentRow
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """Segments by number, and the joints between them."""
+
+    members: dict[str, Member]
+    joints: tuple[tuple[str, str], ...]
+    rows: dict[str, SegmentRow]
+
+
+def members_around(
+    connection: Connection,
+    segment: SegmentRow,
+    *,
+    damaged: PieceRow | None = None,
+    survivors: Collection[str] | None = None,
+    reach: int = 1_000,
+) -> Around:
+    """The segment and everything joined to it, directly or through others.
+
+    Args:
+        connection: one moment of the records.
+        segment: where to begin.
+        damaged: the broken piece, when it is known; its revision then counts as the segment's as-built one.
+        survivors: numbers of the direct neighbours that survived; None for all of them.
+        reach: over how many joints to go.
+    """
+    ids = {segment.id}
+    direct: set[int] = set()
+    pairs: set[tuple[int, int]] = set()
+    edge = {segment.id}
+    for step in range(reach):
+        beyond: set[int] = set()
+        for segment_id in edge:
+            for joint in segments.joints_of(connection, segment_id):
+                pairs.add((joint.first.id, joint.second.id))
+                beyond.add(joint.other(segment_id).id)
+        edge = beyond - ids
+        if step == 0:
+            direct = set(edge)
+        if not edge:
+            break
+        ids |= edge
+    found = segments.segments_by_ids(connection, ids)
+    rows = {id_: row for id_, row in found.items() if not row.voided or id_ == segment.id}
+    releases = cutfiles.revisions_of(connection, {row.cut_file_id for row in rows.values()})
+    built = pieces.as_built(connection, rows)
+    members = {}
+    for id_, row in rows.items():
+        as_built = only_revision(built[id_])
+        if id_ == segment.id and damaged is not None:
+            as_built = damaged.revision
+        members[row.number] = Member(
+            number=row.number,
+            place=row.place,
+            cut_file=row.cut_file,
+            releases=tuple(_release(release) for release in releases[row.cut_file_id]),
+            as_built=as_built,
+            survives=survivors is None or id_ not in direct or row.number in survivors,
+        )
+    return Around(
+        members=members,
+        joints=tuple(
+            (rows[first].number, rows[second].number)
+            for first, second in sorted(pairs)
+            if first in rows and second in rows
+        ),
+        rows={row.number: row for row in rows.values()},
+    )
+
+
+def only_revision(fitted: tuple[PieceRow, ...]) -> str | None:
+    """The revision of the fitted pieces when all have the same one."""
+    letters = {piece.revision for piece in fitted}
+    return letters.pop() if len(letters) == 1 else None
+
+
+def _release(row: RevisionRow) -> Release:
+    return Release(
+        letter=row.letter,
+        sequence=row.id,
+        withdrawn=row.withdrawn_at is not None,
+        joints_changed=frozenset(row.joints_changed),
+        interfaces_changed=frozenset(row.interfaces_changed),
+    )

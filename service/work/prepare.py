@@ -1,0 +1,229 @@
+"""Prepare a kit: every number it would get and every finding of the lint. Reserves nothing.
+
+Only this module makes a ``Prepared``, and issuing takes nothing else: what was not prepared cannot be issued.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from typing import Final
+
+from sqlalchemy import Connection
+
+from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
+from schemas.manifest import KitManifest
+from service.findings import Finding
+from service.outlines.contact import contacts
+from service.outlines.stored import from_bytes
+from service.store import codes, cutfiles, shop
+from service.store.values import ShopFacts
+from service.work.draft import Draft, DraftJoint, draft_kit
+from service.work.mark_lint import lint_marks
+from service.work.shown import finding_answers
+from service.work.workshop import Workshop
+
+_MADE_HERE: Final = object()
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """A kit that passed, or did not pass, every rule; ``token`` stands for exactly this draft on these records."""
+
+    draft: Draft
+    inferred: tuple[DraftJoint, ...]
+    shop: ShopFacts
+    findings: tuple[Finding, ...]
+    token: str
+    _seal: object
+
+    def __post_init__(self) -> None:
+        """Only prepare() makes one."""
+        if self._seal is not _MADE_HERE:
+            raise TypeError("a Prepared is made by prepare() alone")
+
+    @property
+    def errors(self) -> tuple[Finding, ...]:
+        """The findings that stop an issue."""
+        return tuple(finding for finding in self.findings if finding.level == "error")
+
+
+def prepare(workshop: Workshop, connection: Connection, manifest: KitManifest) -> Prepared:
+    """Form the numbers, look at the records, infer the joints that are not declared, and run the lint.
+
+    Raises:
+        UnknownCode: a code in no table, so that no number can be formed.
+    """
+    tables = codes.code_tables(connection)
+    draft = draft_kit(connection, manifest, tables)
+    facts = shop.shop_facts(connection)
+    inferred = _inferred(connection, draft)
+    findings = (
+        *draft.findings,
+        *_joints_named(draft, inferred),
+        *lint_marks(workshop.templates, workshop.public_url, draft, facts, tables),
+    )
+    return Prepared(draft, inferred, facts, findings, _token(draft, facts), _MADE_HERE)
+
+
+def prepare_kit(workshop: Workshop, manifest: KitManifest) -> KitAnswer:
+    """The dry run: the numbers, the findings and a token, and no keys."""
+    with workshop.database.read() as connection:
+        return prepared_answer(prepare(workshop, connection, manifest))
+
+
+def still_holds(prepared: Prepared, connection: Connection, manifest: KitManifest) -> bool:
+    """Whether the records still give the same draft, so that its lint needs no second run."""
+    tables = codes.code_tables(connection)
+    return _token(draft_kit(connection, manifest, tables), shop.shop_facts(connection)) == prepared.token
+
+
+def prepared_answer(prepared: Prepared) -> KitAnswer:
+    """What a client sees of a prepared kit."""
+    draft = prepared.draft
+    registered = draft.registered
+    return KitAnswer(
+        number=str(draft.kit),
+        status="refused" if prepared.errors else "prepared",
+        findings=finding_answers(prepared.findings),
+        token=None if prepared.errors else prepared.token,
+        customer=registered.customer,
+        plant=registered.plant_name,
+        line=registered.line_name,
+        machine=registered.machine_name,
+        container=registered.container_name,
+        container_code=str(draft.kit.container),
+        stock_colour=draft.stock_colour,
+        segments=tuple(
+            KitSegmentAnswer(
+                number=str(segment.number),
+                key=None,
+                place=str(segment.number.place),
+                assembly=draft.assemblies[segment.assembly].name,
+                cut_file=segment.revision.cut_file,
+                revision=segment.revision.letter,
+                quantity=segment.part.quantity,
+                material=segment.material,
+                thickness_mm=segment.thickness_mm,
+                mass_kg=segment.mass_kg,
+                stock_colour=segment.stock_colour,
+                hand=segment.part.hand,
+            )
+            for segment in draft.segments
+        )
+        + tuple(
+            KitSegmentAnswer(
+                number=row.number,
+                key=None,
+                place=row.place,
+                assembly=row.assembly_name,
+                cut_file=row.cut_file,
+                revision=row.revision,
+                quantity=row.quantity,
+                material=row.material,
+                thickness_mm=row.thickness_mm,
+                mass_kg=row.mass_kg,
+                stock_colour=row.stock_colour,
+                hand=row.hand,
+                status="shared",
+            )
+            for row in draft.shared
+        ),
+        joints=tuple(
+            JointAnswer(
+                between=(joint.first, joint.second),
+                form=joint.form,
+                clearance_mm=joint.clearance_mm,
+                inferred=joint in prepared.inferred,
+            )
+            for joint in (*draft.joints, *prepared.inferred)
+        ),
+    )
+
+
+def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
+    """Joints of segments of one assembly and deck whose outlines touch and for which none is declared."""
+    drawings = cutfiles.drawing_bytes(connection, {segment.revision.id for segment in draft.segments})
+    decks: dict[tuple[int, str], dict[str, int]] = {}
+    for segment in draft.segments:
+        deck = (segment.assembly, segment.number.place.deck)
+        decks.setdefault(deck, {})[str(segment.number)] = segment.revision.id
+    declared = {frozenset((joint.first, joint.second)) for joint in draft.joints}
+    found: list[DraftJoint] = []
+    for parts in decks.values():
+        if len(parts) < 2:
+            continue
+        read = {number: from_bytes(drawings[revision]) for number, revision in parts.items()}
+        found.extend(
+            DraftJoint(contact.a, contact.b, None, None)
+            for contact in contacts(read)
+            if frozenset((contact.a, contact.b)) not in declared
+        )
+    return tuple(found)
+
+
+def _joints_named(draft: Draft, inferred: tuple[DraftJoint, ...]) -> list[Finding]:
+    """Releases that say they changed a joint which the kit does not have."""
+    around: dict[str, set[str]] = {}
+    for joint in (*draft.joints, *inferred):
+        for here, there in ((joint.first, joint.second), (joint.second, joint.first)):
+            around.setdefault(here, set()).update((there, there.split("-", 3)[3].rsplit("-", 1)[0]))
+    findings = []
+    for segment in draft.segments:
+        number = str(segment.number)
+        strangers = [name for name in segment.revision.joints_changed if name not in around.get(number, set())]
+        if strangers:
+            findings.append(
+                Finding(
+                    rule="joint_not_in_kit",
+                    level="warning",
+                    message=f"{segment.revision.cut_file} changed a joint that this segment does not have",
+                    field="joints_changed",
+                    value=", ".join(strangers),
+                    todo=f"Declare the joint between {segment.number.place} and its neighbour, or check the file",
+                    place=number,
+                )
+            )
+    return findings
+
+
+def _token(draft: Draft, facts: ShopFacts) -> str:
+    """A hash over everything that issuing would write and print."""
+    registered = draft.registered
+    content = {
+        "kit": str(draft.kit),
+        "on_record": [
+            row.id if row else None
+            for row in (registered.plant, registered.line, registered.machine, registered.container)
+        ],
+        "names": [
+            registered.plant_name,
+            registered.customer,
+            registered.line_name,
+            registered.machine_name,
+            registered.rotation,
+            registered.container_name,
+        ],
+        "container": registered.container_facts.model_dump(mode="json"),
+        "stock_colour": draft.stock_colour,
+        "assemblies": [[assembly.code, assembly.ordinal, assembly.name] for assembly in draft.assemblies],
+        "segments": [
+            [
+                str(segment.number),
+                segment.revision.sha256,
+                segment.revision.letter,
+                segment.material,
+                segment.stock_colour,
+                segment.mass_kg,
+                segment.part.model_dump(mode="json"),
+            ]
+            for segment in draft.segments
+        ],
+        "shared": [row.number for row in draft.shared],
+        "joints": [[joint.first, joint.second, joint.form, joint.clearance_mm] for joint in draft.joints],
+        "serves": [row.code for row in draft.serves],
+        "findings": [finding.sentence() for finding in draft.findings],
+        "shop": [facts.name, facts.address, facts.telephone],
+    }
+    return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()[:32]

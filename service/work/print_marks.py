@@ -1,0 +1,149 @@
+"""Print the marks of a kit or a segment: intended on record, drawn, read back, and only then handed out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Literal
+
+from service.errors import BadRequest, KitwrightError
+from service.marks.dots import dots_per_mm
+from service.store import events, marks
+from service.store.marks import NewMark
+from service.work.drawing_room import Paper, PlateForm, draw_plate, draw_plates
+from service.work.plates import Plate, kit_plates, segment_plates
+from service.work.read import find_active
+from service.work.workshop import SERVICE, Actor, Workshop
+
+DECODER = "zxing-cpp"
+DEFAULT_TEMPLATE = "nameplate-60x22"
+DEFAULT_DPI = 203
+
+
+def print_kit(
+    workshop: Workshop,
+    kit: str,
+    *,
+    template: str = DEFAULT_TEMPLATE,
+    paper: Paper = "roll",
+    dpi: int = DEFAULT_DPI,
+    actor: Actor = SERVICE,
+) -> bytes:
+    """All marks of a kit as one PDF, in assembly order.
+
+    Raises:
+        KitUnknown, TemplateUnknown: no such kit or template.
+        FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph: a mark cannot be laid out; nothing is handed out.
+        ReadBackFailed: a symbol of the finished file is not what it should be; nothing is handed out.
+    """
+    chosen = workshop.template(template)
+    dots_per_mm(dpi)
+    with workshop.database.read() as connection:
+        plates = kit_plates(workshop, connection, kit)
+    if not plates:
+        raise BadRequest(
+            "every place of this kit was given up", field="kit", value=kit, todo="Add segments to the kit first"
+        )
+
+    def draw() -> bytes:
+        facts = [plate.facts for plate in plates]
+        return workshop.rendering.run(draw_plates, chosen, facts, paper=paper, dpi=dpi)
+
+    return on_record(workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", draw=draw)
+
+
+def print_segment(
+    workshop: Workshop,
+    mark: str,
+    *,
+    form: Literal["pdf", "png", "svg"],
+    template: str = DEFAULT_TEMPLATE,
+    paper: Paper = "roll",
+    dpi: int = DEFAULT_DPI,
+    actor: Actor = SERVICE,
+) -> bytes:
+    """The mark of one segment, or of the piece whose key was given; errors as for ``print_kit``.
+
+    A picture shows one mark: where a segment has several tracked pieces, the first.
+    """
+    chosen = workshop.template(template)
+    dots_per_mm(dpi)
+    with workshop.database.read() as connection:
+        plates = segment_plates(workshop, connection, find_active(connection, mark, field="number"))
+
+    def draw() -> bytes:
+        if form == "pdf":
+            facts = [plate.facts for plate in plates]
+            return workshop.rendering.run(draw_plates, chosen, facts, paper=paper, dpi=dpi)
+        picture: PlateForm = form
+        return workshop.rendering.run(draw_plate, chosen, plates[0].facts, form=picture, dpi=dpi)
+
+    shown = plates if form == "pdf" else plates[:1]
+    return on_record(workshop, shown, kind="nameplate", form=template, actor=actor, verb="print", draw=draw)
+
+
+def on_record(
+    workshop: Workshop,
+    plates: Sequence[Plate],
+    *,
+    kind: Literal["nameplate", "engraving"],
+    form: str,
+    actor: Actor,
+    verb: Literal["print", "engrave"],
+    draw: Callable[[], bytes],
+) -> bytes:
+    """Write the intent, draw, and write the result: from the intent on, the numbers count as marked."""
+    subject = plates[0].segment.number if len(plates) == 1 else plates[0].segment.kit_number
+    with workshop.database.write() as connection:
+        now = workshop.now()
+        ids = marks.intend_marks(
+            connection,
+            [
+                NewMark(
+                    segment_id=plate.segment.id,
+                    piece_id=plate.piece.id if plate.piece is not None else None,
+                    kind=kind,
+                    form=form,
+                    text=f"{plate.facts.number} {plate.facts.key}",
+                    made_at=now,
+                )
+                for plate in plates
+            ],
+        )
+        events.record(
+            connection,
+            at=now,
+            actor=actor.name,
+            verb=verb,
+            subject=subject,
+            before=None,
+            after={"form": form, "marks": len(ids), "state": "intended"},
+        )
+    try:
+        data = draw()
+    except KitwrightError as error:
+        _settle(workshop, ids, "failed", actor, verb, subject, error.code)
+        raise
+    _settle(workshop, ids, "made", actor, verb, subject, None)
+    return data
+
+
+def _settle(
+    workshop: Workshop,
+    ids: Sequence[int],
+    state: Literal["made", "failed"],
+    actor: Actor,
+    verb: str,
+    subject: str,
+    reason: str | None,
+) -> None:
+    with workshop.database.write() as connection:
+        marks.settle_marks(connection, ids, state, DECODER if state == "made" else None)
+        events.record(
+            connection,
+            at=workshop.now(),
+            actor=actor.name,
+            verb=verb,
+            subject=subject,
+            before={"marks": len(ids), "state": "intended"},
+            after={"marks": len(ids), "state": state, "reason": reason},
+        )

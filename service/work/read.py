@@ -1,0 +1,114 @@
+"""Read a mark: what a person typed or a scanner sent, against what was issued."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from schemas.answers import CandidateAnswer, GroupAnswer, ReadAnswer, RepairAnswer
+from service.errors import AmbiguousMark, MarkUnknown, PlaceVoided
+from service.numbering.outcome import Reading, Repair
+from service.numbering.reading import read
+from service.store import codes, pieces, segments
+from service.store.register import DatabaseRegister
+from service.store.values import PieceRow, SegmentRow
+from service.work.workshop import Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The one segment that a mark names, and the piece when the mark was its key."""
+
+    segment: SegmentRow
+    piece: PieceRow | None
+    reading: Reading
+
+
+def read_mark(workshop: Workshop, text: str) -> ReadAnswer:
+    """What a mark says; raises BadCharacter pointing at a character that no mark can hold."""
+    number = text.strip()
+    if workshop.exact.by_number(number) is not None:
+        # As it is printed, hyphens in their places: nothing else on record can be meant.
+        return ReadAnswer(outcome="exact", number=number, key=None, repairs=(), candidates=())
+    with workshop.database.read() as connection:
+        return reading_answer(reading(connection, text))
+
+
+def reading(connection: Connection, text: str) -> Reading:
+    """The tolerant reader over the records of one moment."""
+    return read(text, register=DatabaseRegister(connection), tables=codes.code_tables(connection))
+
+
+def reading_answer(found: Reading) -> ReadAnswer:
+    """A reading as it crosses the edge."""
+    return ReadAnswer(
+        outcome=found.outcome,
+        number=found.number,
+        key=found.key,
+        repairs=_repairs(found.repairs),
+        candidates=tuple(
+            CandidateAnswer(
+                number=candidate.number,
+                key=candidate.key,
+                repairs=_repairs(candidate.repairs),
+                assumed=candidate.assumed,
+            )
+            for candidate in found.candidates
+        ),
+        groups=tuple(GroupAnswer(group=group, says=says) for group, says in found.groups),
+        note=found.note,
+    )
+
+
+def _repairs(repairs: Sequence[Repair]) -> tuple[RepairAnswer, ...]:
+    return tuple(RepairAnswer(position=repair.position, read=repair.read, as_=repair.as_) for repair in repairs)
+
+
+def find_mark(connection: Connection, text: str, *, field: str = "mark") -> Found:
+    """The one segment that a mark names.
+
+    Raises:
+        MarkUnknown: nothing on record bears it.
+        AmbiguousMark: several do, or a repair would have to be guessed; none is picked.
+    """
+    found = reading(connection, text)
+    if found.outcome == "candidates":
+        names = [candidate.number or candidate.key or candidate.part or "" for candidate in found.candidates]
+        raise AmbiguousMark(
+            found.note.rstrip(".") or "several segments fit",
+            field=field,
+            value=text,
+            todo="Ask which of them it is, and send its whole number or key",
+            candidates=names,
+        )
+    if found.key is not None:
+        owner = segments.key_owner(connection, found.key)
+        assert owner is not None
+        segment = segments.segment_by_id(connection, owner.segment_id)
+        piece = pieces.piece_by_key(connection, found.key) if owner.piece_id is not None else None
+    else:
+        segment = segments.find_segment(connection, found.number) if found.number else None
+        piece = None
+    if segment is None:
+        raise MarkUnknown(
+            found.note.rstrip(".") or "nothing on record bears this mark",
+            field=field,
+            value=text,
+            todo="Read it again group by group, or search with the part that is sure",
+        )
+    return Found(segment, piece, found)
+
+
+def find_active(connection: Connection, text: str, *, field: str = "mark") -> Found:
+    """The one segment that a mark names, as long as its place was not given up; raises PlaceVoided otherwise."""
+    found = find_mark(connection, text, field=field)
+    if found.segment.voided:
+        raise PlaceVoided(
+            f"this place was given up: {found.segment.void_reason}",
+            field=field,
+            value=found.segment.number,
+            todo="Look at the kit for the numbers that took its place",
+        )
+    return found

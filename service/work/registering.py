@@ -1,0 +1,259 @@
+"""Plant, line, machine and container of a manifest: found on record, or to be registered with the kit.
+
+What a manifest says of something on record has to agree with the record; it never changes it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from sqlalchemy import Connection
+
+from schemas.manifest import ContainerPart, KitManifest
+from service.errors import DesignLettersSpent, UnknownCode
+from service.findings import Finding
+from service.numbering.alike import alike
+from service.numbering.content import nominal_digits
+from service.numbering.tables import CodeTables
+from service.store import containers, plants
+from service.store.values import ContainerRow, LineRow, MachineRow, PlantRow
+
+CONTAINER_FACTS = (
+    "name",
+    "unit",
+    "shape",
+    "diameter_mm",
+    "width_mm",
+    "depth_mm",
+    "min_body_mm",
+    "max_body_mm",
+    "height_mm",
+    "neck_finish",
+    "drawing_issue",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Registered:
+    """Where the kit belongs: rows on record, None where issuing has to make one; and the names that it goes by."""
+
+    plant: PlantRow | None
+    line: LineRow | None
+    machine: MachineRow | None
+    container: ContainerRow | None
+    plant_name: str
+    customer: str
+    line_name: str
+    machine_name: str
+    rotation: str | None
+    design: str
+    nominal_digits: int
+    container_facts: ContainerPart
+    findings: tuple[Finding, ...]
+
+    @property
+    def container_name(self) -> str:
+        """The container in words."""
+        return self.container.name if self.container else self.container_facts.name or ""
+
+
+def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTables) -> Registered:
+    """Find what is on record and check the manifest against it.
+
+    Raises:
+        UnknownCode: the container's unit is in no table.
+        DesignLettersSpent: no design letter is left for this nominal size.
+    """
+    findings: list[Finding] = []
+    plant = plants.find_plant(connection, manifest.plant.code)
+    line = plants.find_line(connection, plant.id, manifest.line.ordinal) if plant else None
+    part = manifest.machine
+    machine = plants.find_machine(connection, line.id, part.machine_class, part.ordinal) if line else None
+
+    plant_name, customer = _plant(connection, manifest, plant, findings)
+    line_name = manifest.line.name or f"line {manifest.line.ordinal}"
+    if line:
+        _agree(findings, "line.name", manifest.line.name, line.name, f"line {line.ordinal}")
+        line_name = line.name
+    class_name = tables.machine_classes.get(part.machine_class, part.machine_class)
+    machine_name = part.name or f"{class_name} {part.ordinal}"
+    rotation: str | None = part.rotation
+    if machine:
+        designation = f"{manifest.plant.code}{manifest.line.ordinal}-{part.machine_class}{part.ordinal}"
+        _agree(findings, "machine.name", part.name, machine.name, designation)
+        _agree(findings, "machine.rotation", part.rotation, machine.rotation, designation)
+        machine_name, rotation = machine.name, machine.rotation
+    container, design, digits = _container(connection, manifest.container, customer, tables, findings)
+    return Registered(
+        plant=plant,
+        line=line,
+        machine=machine,
+        container=container,
+        plant_name=plant_name,
+        customer=customer,
+        line_name=line_name,
+        machine_name=machine_name,
+        rotation=rotation,
+        design=design,
+        nominal_digits=digits,
+        container_facts=manifest.container,
+        findings=tuple(findings),
+    )
+
+
+def _plant(
+    connection: Connection, manifest: KitManifest, plant: PlantRow | None, findings: list[Finding]
+) -> tuple[str, str]:
+    part = manifest.plant
+    if plant:
+        _agree(findings, "plant.name", part.name, plant.name, f"plant {plant.code}")
+        _agree(findings, "plant.customer", part.customer, plant.customer, f"plant {plant.code}")
+        return plant.name, plant.customer
+    for field, value in (("plant.name", part.name), ("plant.customer", part.customer)):
+        if value is None:
+            findings.append(_missing(field, f"plant {part.code} is not on record yet"))
+    findings.extend(
+        Finding(
+            rule="plant_code_alike",
+            level="warning",
+            message=f"this code looks or sounds like {code}, another plant's",
+            field="plant.code",
+            value=part.code,
+            todo="Take another code now; once a mark is made it is frozen for ever",
+            place="plant.code",
+            source="common practice, no source",
+        )
+        for code in sorted(plants.plant_codes(connection))
+        if alike(code, part.code)
+    )
+    return part.name or "", part.customer or ""
+
+
+def _container(
+    connection: Connection, part: ContainerPart, customer: str, tables: CodeTables, findings: list[Finding]
+) -> tuple[ContainerRow | None, str, int]:
+    """The container on record or None, its design letter and its nominal digits."""
+    customer_id = plants.customer_id(connection, customer)
+    design, digits = _split(part.code)
+    if part.nominal is not None and part.unit is not None:
+        counted = nominal_digits(part.nominal, part.unit)
+        if digits and counted != digits:
+            findings.append(
+                Finding(
+                    rule="container_code_digits",
+                    level="error",
+                    message=f"the code ends in {digits}, but {part.nominal} {part.unit} gives {counted}",
+                    field="container.code",
+                    value=part.code or "",
+                    todo=f"Write {design}{counted}, or correct the nominal content",
+                    place="container.code",
+                )
+            )
+        digits = digits or counted
+    known = containers.containers_of(connection, customer_id, digits) if customer_id and digits else ()
+    row = _same(part, design, known)
+    if row is not None:
+        for name in CONTAINER_FACTS:
+            _agree(findings, f"container.{name}", getattr(part, name), getattr(row, name), f"container {row.code}")
+        if part.nominal is not None and Decimal(row.nominal) != part.nominal:
+            _agree(findings, "container.nominal", part.nominal, Decimal(row.nominal), f"container {row.code}")
+        return row, row.design, row.nominal_digits
+    for field, value in (("name", part.name), ("nominal", part.nominal), ("unit", part.unit)):
+        if value is None:
+            findings.append(_missing(f"container.{field}", "this container is not on record yet"))
+    if not design:
+        design = _free_letter({other.design for other in known}, digits, tables)
+    elif not tables.is_design(design):
+        raise UnknownCode(
+            "no container has this design letter",
+            field="container.code",
+            value=part.code,
+            todo=f"Use one of {', '.join(tables.design_letters)}, one of them doubled, or leave the code out",
+            place="container.code",
+        )
+    findings.extend(
+        Finding(
+            rule="container_name_twice",
+            level="warning",
+            message=f"container {other.code} bears the same name",
+            field="container.name",
+            value=part.name,
+            todo=f"Give {other.code} if it is the same container, otherwise a name that tells the two apart",
+            place="container.name",
+        )
+        for other in known
+        if part.name and other.name.casefold() == part.name.casefold()
+    )
+    return None, design, digits or 1
+
+
+def _split(code: str | None) -> tuple[str, int]:
+    if code is None:
+        return "", 0
+    design = code.rstrip("0123456789")
+    return design, int(code[len(design) :])
+
+
+def _same(part: ContainerPart, design: str, known: tuple[ContainerRow, ...]) -> ContainerRow | None:
+    """The container on record that is meant: by its letter, otherwise by its name and every fact that is given."""
+    for row in known:
+        if design:
+            if row.design == design:
+                return row
+        elif part.name and row.name.casefold() == part.name.casefold() and _all_agree(part, row):
+            return row
+    return None
+
+
+def _all_agree(part: ContainerPart, row: ContainerRow) -> bool:
+    return all(
+        getattr(part, name) is None or _equal(getattr(part, name), getattr(row, name)) for name in CONTAINER_FACTS
+    ) and (part.nominal is None or Decimal(row.nominal) == part.nominal)
+
+
+def _free_letter(taken: set[str], digits: int, tables: CodeTables) -> str:
+    for letter in tables.design_letters_in_order():
+        if letter not in taken:
+            return letter
+    raise DesignLettersSpent(
+        "every design letter of this nominal size is taken",
+        field="container.nominal",
+        value=digits,
+        todo="Register the container under a finer nominal content",
+    )
+
+
+def _equal(given: object, on_record: object) -> bool:
+    if isinstance(given, str) and isinstance(on_record, str):
+        return given.casefold() == on_record.casefold()
+    return given == on_record
+
+
+def _agree(findings: list[Finding], field: str, given: object, on_record: object, what: str) -> None:
+    """A fact that is given has to be the one on record; a fact that is left out is taken from there."""
+    if given is None or _equal(given, on_record):
+        return
+    findings.append(
+        Finding(
+            rule="contradiction",
+            level="error",
+            message=f"{what} is on record with {on_record if on_record is not None else 'nothing'} here",
+            field=field,
+            value=str(given),
+            todo=f"Leave '{field}' out or give it as it is on record; if the record is wrong, correct the record",
+            place=field,
+        )
+    )
+
+
+def _missing(field: str, why: str) -> Finding:
+    return Finding(
+        rule="missing_the_first_time",
+        level="error",
+        message=f"this field is missing: {why}",
+        field=field,
+        value="(not given)",
+        todo=f"Add '{field}'",
+        place=field,
+    )

@@ -1,0 +1,83 @@
+"""From values of the records and the rules to the answers that cross the edge."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from schemas.answers import EventAnswer, FindingAnswer, HistoryAnswer, PieceAnswer, RevisionAnswer
+from service.findings import Finding
+from service.store.values import EventRow, PieceRow, RevisionRow
+
+
+def finding_answers(findings: Iterable[Finding]) -> tuple[FindingAnswer, ...]:
+    """Findings as they cross the edge; the rule is the stable code."""
+    return tuple(
+        FindingAnswer(
+            code=finding.rule,
+            level=finding.level,
+            message=finding.message,
+            field=finding.field,
+            value=finding.value,
+            todo=finding.todo,
+            place=finding.place,
+            source=finding.source,
+        )
+        for finding in findings
+    )
+
+
+def piece_answer(piece: PieceRow) -> PieceAnswer:
+    """A piece, or a count of like ones."""
+    return PieceAnswer.model_validate(
+        {
+            "key": piece.key,
+            "set": piece.set_number,
+            "count": piece.count,
+            "revision": piece.revision,
+            "condition": piece.condition,
+            "deviations": piece.deviations,
+        }
+    )
+
+
+def revision_answer(row: RevisionRow) -> RevisionAnswer:
+    """A released revision."""
+    return RevisionAnswer(
+        cut_file=row.cut_file,
+        revision=row.letter,
+        sha256=row.sha256,
+        size_bytes=row.size_bytes,
+        note=row.note,
+        units=row.units,
+        area_mm2=round(row.area_mm2, 2),
+        width_mm=round(row.width_mm, 3),
+        height_mm=round(row.height_mm, 3),
+        released_at=row.released_at,
+        withdrawn_at=row.withdrawn_at,
+        withdrawn_reason=row.withdrawn_reason,
+        joints_changed=row.joints_changed,
+        interfaces_changed=row.interfaces_changed,
+    )
+
+
+def history_answer(rows: Iterable[EventRow]) -> HistoryAnswer:
+    """Lines of the journal, with what stood before and after as JSON again."""
+    return HistoryAnswer(
+        events=tuple(
+            EventAnswer(
+                at=row.at,
+                actor=row.actor,
+                verb=row.verb,
+                subject=row.subject,
+                before=_json(row.before),
+                after=_json(row.after),
+            )
+            for row in rows
+        )
+    )
+
+
+def _json(text: str | None) -> Any:  # noqa: ANN401 - whatever the verb wrote
+    return None if text is None else json.loads(text)

@@ -1,0 +1,67 @@
+"""What every verb works with: the records, the vault, the templates, the clock, and where rendering runs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+
+from schemas.label_template import LabelTemplate
+from service.errors import TemplateUnknown
+from service.store.database import Database
+from service.store.exact import ExactLookup
+from service.store.vault import Vault
+from service.work.rendering import RenderRoom
+
+
+def utc_now() -> str:
+    """The moment as the records keep it: ISO 8601, UTC, to the second."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who asks; ``name`` stands in the journal. Roles are decided at the edge and travel with it."""
+
+    name: str
+
+
+SERVICE = Actor("service")
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """The parts that the verbs share, put together once by the program.
+
+    Attributes:
+        database: the records.
+        vault: the released bytes.
+        templates: label templates by name.
+        public_url: the address that codes open, without ``/S/``.
+        rendering: where documents are made, beside the serving of requests.
+        now: the clock.
+    """
+
+    database: Database
+    vault: Vault
+    templates: Mapping[str, LabelTemplate]
+    public_url: str
+    rendering: RenderRoom
+    now: Callable[[], str] = utc_now
+    exact: ExactLookup = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Hold the connection that exact marks are looked up on."""
+        object.__setattr__(self, "exact", ExactLookup(self.database))
+
+    def template(self, name: str) -> LabelTemplate:
+        """A label template by name; raises TemplateUnknown naming those there are."""
+        try:
+            return self.templates[name]
+        except KeyError:
+            raise TemplateUnknown(
+                "there is no label template of this name",
+                field="template",
+                value=name,
+                todo=f"Use one of {', '.join(sorted(self.templates))}",
+            ) from None
