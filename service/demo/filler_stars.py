@@ -9,9 +9,11 @@ from service.demo.star import EngravingZone, HandSlot, Hub, Rotation, StarWheel
 POCKET_CLEARANCE_MM = 1.5
 """A pocket is wider by this than the largest measured body."""
 
-_SMALL_HUB = Hub(bore_mm=80, keyway_width_mm=12, keyway_depth_mm=4, seat_mm=124, bolt_circle_mm=104, bolt_mm=9)
-_MIDDLE_HUB = Hub(bore_mm=100, keyway_width_mm=14, keyway_depth_mm=4.5, seat_mm=170, bolt_circle_mm=140, bolt_mm=11)
-_LARGE_HUB = Hub(bore_mm=150, keyway_width_mm=16, keyway_depth_mm=5, seat_mm=250, bolt_circle_mm=205, bolt_mm=11)
+# Keyways by the bore: ISO/R 773, from memory (bore above 75 to 85: 22 × 5.4; above 95 to 110: 28 × 6.4;
+# above 130 to 150: 36 × 8.4).
+_SMALL_HUB = Hub(bore_mm=80, keyway_width_mm=22, keyway_depth_mm=5.4, seat_mm=124, bolt_circle_mm=104, bolt_mm=9)
+_MIDDLE_HUB = Hub(bore_mm=100, keyway_width_mm=28, keyway_depth_mm=6.4, seat_mm=170, bolt_circle_mm=140, bolt_mm=11)
+_LARGE_HUB = Hub(bore_mm=150, keyway_width_mm=36, keyway_depth_mm=8.4, seat_mm=250, bolt_circle_mm=205, bolt_mm=11)
 
 
 def small_star(wheel: Wheel, body_mm: float, rotation: Rotation = "anticlockwise") -> StarWheel:

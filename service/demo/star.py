@@ -167,6 +167,7 @@ class StarWheel:
         hub = self.hub
         radius, half = hub.bore_mm / 2.0, hub.keyway_width_mm / 2.0
         spread, mouth, top = angle_of_chord(radius, half), sqrt(radius**2 - half**2), radius + hub.keyway_depth_mm
+        # Tighter than the cutter leaves them: the corners of a keyway are filed out to take the key.
         corners = rounded([(half, mouth), (half, top), (-half, top), (-half, mouth)], 1.0, closed=False)
         return joined(corners, arc((0.0, 0.0), radius, KEYWAY_DEG + spread, 360.0 - 2.0 * spread))
 
