@@ -51,6 +51,7 @@
     │   ├── SegmentShared           segment_shared           other kits lean on this segment
     │   ├── TokenStale              token_stale              the records changed since the kit was prepared
     │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
+    │   ├── StaleEdit               stale_edit               somebody else changed the record since
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
     │   ├── DesignLettersSpent      design_letters_spent
     │   └── RequestInProgress       request_in_progress
@@ -481,6 +482,13 @@ class AmbiguousMark(Conflict):
     ) -> None:
         super().__init__(what, field=field, value=value, todo=todo, place=place)
         self.candidates = tuple(candidates)
+
+
+class StaleEdit(Conflict):
+    """Somebody else changed the record since it was looked at."""
+
+    code = "stale_edit"
+    title = "Changed by somebody else"
 
 
 class ReorderClosed(Conflict):

@@ -142,6 +142,14 @@ def set_made(connection: Connection, piece_id: int, made_at: str) -> None:
     connection.execute(update(piece).where(piece.c.id == piece_id).values(made_at=made_at))
 
 
+def set_revision(connection: Connection, segment_id: int, old_id: int, new_id: int) -> None:
+    """Say that the pieces of a segment were cut from another revision than was typed."""
+    piece = table_of(Piece)
+    connection.execute(
+        update(piece).where(piece.c.segment_id == segment_id, piece.c.revision_id == old_id).values(revision_id=new_id)
+    )
+
+
 def set_deviations(connection: Connection, piece_id: int, deviations: str | None) -> None:
     """Note how a piece was reworked on site, None when it is as drawn."""
     piece = table_of(Piece)

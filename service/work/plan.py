@@ -81,7 +81,7 @@ def _parts(
             deck=deck_word(tables, row.deck),
             assembly=f"{row.assembly_code}{row.assembly_ordinal} {row.assembly_name}",
             drawing=drawings[row.revision_id],
-            colour=_rgb(row.stock_colour),
+            colour=colour_rgb(row.stock_colour),
             label=f"{row.deck}{row.ordinal}",
             href=href(row.number) if href else None,
             quantity=row.quantity,
@@ -92,7 +92,8 @@ def _parts(
     ]
 
 
-def _rgb(word: str) -> tuple[int, int, int]:
+def colour_rgb(word: str) -> tuple[int, int, int]:
+    """A stock colour's sRGB values; grey for a word that is in no table any more."""
     try:
         return stock_colour(word).rgb
     except KitwrightError:

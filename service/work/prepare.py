@@ -15,11 +15,10 @@ from sqlalchemy import Connection
 from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
 from schemas.manifest import KitManifest
 from service.findings import Finding
-from service.outlines.contact import contacts
-from service.outlines.stored import from_bytes
-from service.store import codes, cutfiles, shop
+from service.store import codes, shop
 from service.store.values import ShopFacts
 from service.work.draft import Draft, DraftJoint, draft_kit
+from service.work.joints import touching
 from service.work.mark_lint import lint_marks
 from service.work.shown import finding_answers
 from service.work.workshop import Workshop
@@ -144,23 +143,16 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
 
 def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
     """Joints of segments of one assembly and deck whose outlines touch and for which none is declared."""
-    drawings = cutfiles.drawing_bytes(connection, {segment.revision.id for segment in draft.segments})
     decks: dict[tuple[int, str], dict[str, int]] = {}
     for segment in draft.segments:
         deck = (segment.assembly, segment.number.place.deck)
         decks.setdefault(deck, {})[str(segment.number)] = segment.revision.id
     declared = {frozenset((joint.first, joint.second)) for joint in draft.joints}
-    found: list[DraftJoint] = []
-    for parts in decks.values():
-        if len(parts) < 2:
-            continue
-        read = {number: from_bytes(drawings[revision]) for number, revision in parts.items()}
-        found.extend(
-            DraftJoint(contact.a, contact.b, None, None)
-            for contact in contacts(read)
-            if frozenset((contact.a, contact.b)) not in declared
-        )
-    return tuple(found)
+    return tuple(
+        DraftJoint(first, second, None, None)
+        for first, second in touching(connection, decks.values())
+        if frozenset((first, second)) not in declared
+    )
 
 
 def _joints_named(draft: Draft, inferred: tuple[DraftJoint, ...]) -> list[Finding]:

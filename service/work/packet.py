@@ -1,0 +1,246 @@
+"""The packet of a reorder: everything that the shop needs to make the one segment, proven and in one archive.
+
+The cut file comes out of the vault with its hash verified; if one byte is wrong the packet is refused.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from schemas.answers import ReorderAnswer
+from schemas.label_template import LabelTemplate
+from service.errors import NoEngravingRoom, RevisionWithdrawn
+from service.marks.content import MarkFacts
+from service.marks.engraving import Engraving
+from service.marks.work_sheet import AlsoCutRow, JointRow, WorkSheet
+from service.outlines.stored import from_bytes
+from service.render.work_sheet_pdf import work_sheet_pdf
+from service.rules.lifting import cautions
+from service.store import codes, cutfiles, pieces, segments
+from service.store.values import PieceRow, RevisionRow, SegmentRow
+from service.work.drawing_room import draw_engraving, draw_plates, packed, plan_text
+from service.work.mark_facts import deck_word
+from service.work.members import members_around
+from service.work.plan import colour_rgb
+from service.work.plates import Plate, plate_of
+from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, on_record
+from service.work.reorder import reorder_answer, reorder_on_record
+from service.work.resolve import kit_of
+from service.work.workshop import SERVICE, Actor, Workshop
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One cut file to cut, and the new pieces that come of it."""
+
+    plates: tuple[Plate, ...]
+    revision: RevisionRow
+    drawing: bytes
+    released: bytes
+
+
+def packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> bytes:
+    """The packet as a ZIP archive.
+
+    Raises:
+        ReorderUnknown: no such reorder.
+        CutFileAltered, CutFileMissing: the kept bytes are not those that were released.
+        RevisionWithdrawn: the revision was withdrawn after the reorder was made.
+        FieldDoesNotFit, ReadBackFailed: a mark cannot be printed.
+    """
+    with workshop.database.read() as connection:
+        row = reorder_on_record(connection, reorder_id)
+        answer = reorder_answer(row)
+        jobs = _jobs(workshop, connection, answer)
+        sheet = _sheet(workshop, connection, answer, jobs)
+    plates = [plate for job in jobs for plate in job.plates]
+
+    def draw() -> bytes:
+        return workshop.rendering.run(
+            draw_packet,
+            workshop.template(DEFAULT_TEMPLATE),
+            sheet,
+            [
+                (job.revision.cut_file, job.revision.letter, job.released, job.drawing, _marks(job.plates))
+                for job in jobs
+            ],
+        )
+
+    if not plates:
+        return draw()
+    return on_record(workshop, plates, kind="nameplate", form="packet", actor=actor, verb="print", draw=draw)
+
+
+def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
+    """The work sheet alone, as a PDF; errors as for ``packet``."""
+    with workshop.database.read() as connection:
+        answer = reorder_answer(reorder_on_record(connection, reorder_id))
+        jobs = _jobs(workshop, connection, answer)
+        sheet = _sheet(workshop, connection, answer, jobs)
+    engraved = [(job.drawing, _marks(job.plates)) for job in jobs]
+    return workshop.rendering.run(draw_work_sheet, sheet, engraved[:1])
+
+
+def draw_work_sheet(sheet: WorkSheet, jobs: list[tuple[bytes, list[MarkFacts]]]) -> bytes:
+    """The sheet with the outline and the engraving of the ordered segment; runs in a rendering process."""
+    return work_sheet_pdf(_engraved(sheet, jobs[0]) if jobs else sheet)
+
+
+def draw_packet(
+    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]]
+) -> bytes:
+    """The archive; runs in a rendering process."""
+    files: list[tuple[str, bytes]] = [
+        ("work-sheet.pdf", draw_work_sheet(sheet, [(drawing, marks) for *_, drawing, marks in jobs[:1]]))
+    ]
+    for name, letter, released, drawing, marks in jobs:
+        released_name = f"cut/{name.removesuffix('.dxf')}-rev-{'initial' if letter == '-' else letter}.dxf"
+        files.append((released_name, released))
+        for facts in marks:
+            stem = f"engraving/{facts.number} {facts.key}"
+            try:
+                files.append((f"{stem}.dxf", draw_engraving(drawing, number=facts.number, key=facts.key, form="dxf")))
+                files.append((f"{stem}.svg", draw_engraving(drawing, number=facts.number, key=facts.key, form="svg")))
+            except NoEngravingRoom as error:
+                files.append((f"{stem} NOT ENGRAVED.txt", f"{error}\n".encode()))
+    every_mark = [facts for *_, marks in jobs for facts in marks]
+    if every_mark:
+        plates = draw_plates(template, every_mark, paper="roll", dpi=DEFAULT_DPI)
+        files.append(("nameplates.pdf", plates))
+    sums = [f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in files]
+    return packed([*files, ("SHA256SUMS", "".join(sums).encode())])
+
+
+def _marks(plates: tuple[Plate, ...]) -> list[MarkFacts]:
+    return [plate.facts for plate in plates]
+
+
+def _engraved(sheet: WorkSheet, job: tuple[bytes, list[MarkFacts]]) -> WorkSheet:
+    """The sheet with the outline that is cut and, where one fits, the engraving on it."""
+    drawing_bytes, marks = job
+    engraving: Engraving | None = None
+    if marks:
+        try:
+            engraving, _drawing = plan_text(drawing_bytes, number=marks[0].number, key=marks[0].key)
+        except NoEngravingRoom:
+            engraving = None
+    return replace(sheet, drawing=from_bytes(drawing_bytes), engraving=engraving)
+
+
+def _jobs(workshop: Workshop, connection: Connection, answer: ReorderAnswer) -> list[Job]:
+    """The ordered segment first, then the neighbours that are cut too."""
+    jobs = []
+    if answer.cut is not None:
+        jobs.append(_job(workshop, connection, answer.cut.cut_file, answer.cut.revision, answer.number, answer.keys))
+    jobs += [
+        _job(workshop, connection, also.cut_file, also.revision, also.number, also.keys) for also in answer.also_cut
+    ]
+    return jobs
+
+
+def _job(
+    workshop: Workshop, connection: Connection, cut_file: str, letter: str, number: str, keys: tuple[str, ...]
+) -> Job:
+    revision = cutfiles.find_revision(connection, cut_file, letter)
+    segment = segments.find_segment(connection, number)
+    assert revision is not None
+    assert segment is not None
+    if revision.withdrawn_at is not None:
+        raise RevisionWithdrawn(
+            f"revision {letter} of {cut_file} was withdrawn on {revision.withdrawn_at}: {revision.withdrawn_reason}",
+            field="revision",
+            value=letter,
+            todo="Cancel this reorder and order the segment again",
+        )
+    return Job(
+        plates=tuple(plate_of(workshop, connection, segment, _piece(connection, key)) for key in keys),
+        revision=revision,
+        drawing=cutfiles.drawing_bytes(connection, [revision.id])[revision.id],
+        released=workshop.vault.get(revision.sha256),
+    )
+
+
+def _piece(connection: Connection, key: str) -> PieceRow:
+    piece = pieces.piece_by_key(connection, key)
+    assert piece is not None
+    return piece
+
+
+def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jobs: list[Job]) -> WorkSheet:
+    segment = segments.find_segment(connection, answer.number)
+    assert segment is not None
+    kit = kit_of(connection, segment)
+    facts = jobs[0].plates[0].facts if jobs else plate_of(workshop, connection, segment, None).facts
+    line = kit.now_line or kit.born_line
+    deck = deck_word(codes.code_tables(connection), segment.deck)
+    words = [segment.assembly_name, f"{deck} deck" if deck else "", facts.segment_of]
+    return WorkSheet(
+        title=f"Work sheet for reorder {answer.id}",
+        number=answer.number,
+        key=answer.key or segment.key,
+        further_keys=answer.keys[1:],
+        kit=kit.number,
+        container=f"{kit.container.code} {facts.container_words}",
+        assembly=", ".join(filter(None, words)),
+        customer=kit.plant.customer,
+        plant=kit.plant.name,
+        line=line.name,
+        machine=f"{kit.machine.name} ({kit.number.rsplit('-', 1)[0]})",
+        reason=answer.reason,
+        ordered=datetime.fromisoformat(answer.ordered_at),
+        outcome=answer.outcome,
+        reasons=answer.reasons,
+        cut_file=answer.cut.cut_file if answer.cut else None,
+        revision=answer.cut.revision if answer.cut else None,
+        sha256=answer.cut.sha256 if answer.cut else None,
+        material=segment.material,
+        colour=segment.stock_colour,
+        colour_rgb=colour_rgb(segment.stock_colour),
+        thickness_mm=segment.thickness_mm,
+        mass_kg=segment.mass_kg,
+        quantity=answer.quantity,
+        hand=segment.hand or "",
+        also_cut=tuple(
+            AlsoCutRow(
+                number=also.number,
+                cut_file=also.cut_file,
+                revision=also.revision,
+                why="the joint between the two changed",
+            )
+            for also in answer.also_cut
+        ),
+        joints=_joint_rows(connection, segment, answer),
+        cautions=cautions(segment.mass_kg),
+        shop_name=facts.shop_name,
+        shop_telephone=facts.shop_telephone,
+    )
+
+
+def _joint_rows(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> tuple[JointRow, ...]:
+    around = members_around(connection, segment, reach=1)
+    also_cut = {also.number: also.revision for also in answer.also_cut}
+    rows = []
+    for joint in segments.joints_of(connection, segment.id):
+        end = joint.other(segment.id)
+        there = around.members.get(end.number)
+        if end.number in also_cut:
+            fits = f"cut too, at revision {also_cut[end.number]}"
+        elif end.number not in answer.survivors:
+            fits = "not among the survivors"
+        elif there is None or there.as_built is None:
+            fits = "its build is not known: compare the edges before cutting"
+        else:
+            fits = f"stays, built at revision {there.as_built}"
+        rows.append(
+            JointRow(
+                neighbour=f"{end.place}  {end.number}",
+                form=joint.form or "as drawn",
+                clearance_mm=joint.clearance_mm,
+                fits=fits,
+            )
+        )
+    return tuple(rows)

@@ -1,0 +1,98 @@
+"""The shop's own facts: what every plate says of it, its code tables, its label templates."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer, TemplateAnswer, TemplateListAnswer
+from schemas.requests import CodeRequest, ShopRequest
+from service.numbering.tables import CodeTables, TableName
+from service.store import codes, events, shop
+from service.store.values import ShopFacts
+from service.work.workshop import SERVICE, Actor, Workshop
+
+
+def show_shop(workshop: Workshop) -> ShopAnswer:
+    """Name, address and telephone; empty until they are set."""
+    with workshop.database.read() as connection:
+        return _answer(shop.shop_facts(connection))
+
+
+def set_shop(workshop: Workshop, request: ShopRequest, *, actor: Actor = SERVICE) -> ShopAnswer:
+    """Change what plates say from now on; plates that are made keep what they say."""
+    facts = ShopFacts(request.name, request.address.strip(), request.telephone)
+    with workshop.database.write() as connection:
+        before = _answer(shop.shop_facts(connection))
+        after = _answer(facts)
+        if before != after:
+            shop.set_shop(connection, facts)
+            events.record(
+                connection,
+                at=workshop.now(),
+                actor=actor.name,
+                verb="correct",
+                subject="shop",
+                before=before.model_dump(),
+                after=after.model_dump(),
+            )
+        return after
+
+
+def list_codes(workshop: Workshop) -> CodeListAnswer:
+    """Every code that a number may hold."""
+    with workshop.database.read() as connection:
+        return _codes(codes.code_tables(connection))
+
+
+def add_code(workshop: Workshop, request: CodeRequest, *, actor: Actor = SERVICE) -> CodeListAnswer:
+    """Add a code to one of the tables, for good.
+
+    Raises:
+        BadCode: the code is malformed.
+        CodeTooAlike: it is in the table, or looks or sounds like one that is.
+    """
+    code = request.code.strip().upper()
+    with workshop.database.write() as connection:
+        tables = codes.add_code(connection, request.table, code, request.name)
+        events.record(
+            connection,
+            at=workshop.now(),
+            actor=actor.name,
+            verb="add code",
+            subject=f"{request.table} {code}",
+            before=None,
+            after={"code": code, "name": request.name},
+        )
+    return _codes(tables)
+
+
+def list_templates(workshop: Workshop) -> TemplateListAnswer:
+    """The label templates that the shop has."""
+    return TemplateListAnswer(
+        templates=tuple(
+            TemplateAnswer(
+                name=template.name,
+                title=template.title,
+                width_mm=template.width_mm,
+                height_mm=template.height_mm,
+                reading_distance_mm=template.reading_distance_mm,
+            )
+            for _name, template in sorted(workshop.templates.items())
+        )
+    )
+
+
+def _answer(facts: ShopFacts) -> ShopAnswer:
+    return ShopAnswer(name=facts.name, address=facts.address, telephone=facts.telephone)
+
+
+def _codes(tables: CodeTables) -> CodeListAnswer:
+    names: tuple[TableName, ...] = get_args(TableName)
+    return CodeListAnswer(
+        codes=tuple(
+            CodeAnswer(table=table, code=code, name=name)
+            for table in names
+            for code, name in tables.codes(table).items()
+        ),
+        design_letters=tuple(tables.design_letters_in_order()),
+    )
