@@ -6,6 +6,7 @@ can hide in both.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -50,17 +51,28 @@ class Modules:
         """Number of rows."""
         return len(self.rows)
 
-    def runs(self) -> tuple[tuple[int, int, int], ...]:
-        """Dark runs as (column, row, length), row by row: the fewest rectangles that need no search."""
-        found = []
+    def runs(self) -> Iterator[tuple[int, int, int]]:
+        """Dark runs as (column, row, length), row by row."""
         for row_index, row in enumerate(self.rows):
             start: int | None = None
             for column, dark in enumerate((*row, False)):
                 if dark and start is None:
                     start = column
                 elif not dark and start is not None:
-                    found.append((start, row_index, column - start))
+                    yield start, row_index, column - start
                     start = None
+
+    def rectangles(self) -> tuple[tuple[int, int, int, int], ...]:
+        """The dark modules as rectangles (column, row, width, height): runs, equal ones below each other joined."""
+        found: list[tuple[int, int, int, int]] = []
+        open_above: dict[tuple[int, int], int] = {}
+        for column, row, length in self.runs():
+            index = open_above.get((column, length))
+            if index is not None and found[index][1] + found[index][3] == row:
+                found[index] = (column, found[index][1], length, found[index][3] + 1)
+            else:
+                open_above[column, length] = len(found)
+                found.append((column, row, length, 1))
         return tuple(found)
 
 

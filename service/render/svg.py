@@ -63,7 +63,7 @@ def _drawn(item: Item, per_mm: float) -> str:
             return (
                 f'<g role="img" aria-label="{SYMBOL_NAMES[item.kind]}" fill="#000000" shape-rendering="crispEdges" '
                 f'transform="translate({item.left_dots} {item.top_dots}) scale({item.module_dots} {item.row_dots})">'
-                f'<path d="{_runs(item.modules)}"/></g>'
+                f'<path d="{_rectangles(item.modules)}"/></g>'
             )
 
 
@@ -104,8 +104,8 @@ def _glyph_id(weight: Weight, char: str) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _runs(modules: Modules) -> str:
-    return "".join(f"M{x} {y}h{length}v1h-{length}z" for x, y, length in modules.runs())
+def _rectangles(modules: Modules) -> str:
+    return "".join(f"M{x} {y}h{width}v{height}h-{width}z" for x, y, width, height in modules.rectangles())
 
 
 def _hex(rgb: Rgb) -> str:

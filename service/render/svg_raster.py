@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from xml.etree import ElementTree as ET
 
@@ -69,16 +70,21 @@ def _draw(image: Image.Image, element: ET.Element, glyphs: dict[str, str]) -> No
 
 def _fill(image: Image.Image, contours: list[list[Point]], grey: int) -> None:
     """Fill contours even-odd; a pixel is ink where its centre is inside."""
-    mask = np.zeros((image.height, image.width), dtype=bool)
+    points = [point for contour in contours for point in contour]
+    if not points:
+        return
+    left, top = math.floor(min(x for x, _ in points)), math.floor(min(y for _, y in points))
+    right, bottom = math.ceil(max(x for x, _ in points)), math.ceil(max(y for _, y in points))
+    mask = np.zeros((bottom - top, right - left), dtype=bool)
     for contour in contours:
         if _is_upright_rectangle(contour):
-            xs, ys = sorted({x for x, _ in contour}), sorted({y for _, y in contour})
+            xs, ys = sorted({x - left for x, _ in contour}), sorted({y - top for _, y in contour})
             mask[round(ys[0]) : round(ys[-1]), round(xs[0]) : round(xs[-1])] ^= True
         else:
-            part = Image.new("1", image.size)
-            ImageDraw.Draw(part).polygon([(x - 0.5, y - 0.5) for x, y in contour], fill=1)
+            part = Image.new("1", (right - left, bottom - top))
+            ImageDraw.Draw(part).polygon([(x - left - 0.5, y - top - 0.5) for x, y in contour], fill=1)
             mask ^= np.asarray(part)
-    image.paste(grey, (0, 0), Image.fromarray(mask))
+    image.paste(grey, (left, top), Image.fromarray(mask))
 
 
 def _is_upright_rectangle(contour: list[Point]) -> bool:
