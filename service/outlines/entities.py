@@ -19,9 +19,8 @@ from dataclasses import dataclass
 from ezdxf.document import Drawing as DxfDocument
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.entities.insert import Insert
-from ezdxf.lldxf.const import DXFError
 
-from service.errors import BadCutFile
+from service.errors import BadCutFile, KitwrightError
 
 MAX_ENTITIES = 100_000
 """Most entities of a drawing once its blocks are taken apart."""
@@ -95,21 +94,26 @@ def shown_curves(document: DxfDocument, *, name: str) -> Iterator[ShownCurve]:
         BadCutFile: an entity that cannot be followed, a block that is missing or contains itself, or more than
             ``MAX_ENTITIES`` entities or ``MAX_BLOCK_DEPTH`` levels.
     """
+    try:
+        yield from _walk(document, name)
+    except KitwrightError:
+        raise
+    except Exception as error:  # the library raises many classes on hostile blocks; each is the file's fault
+        raise BadCutFile(
+            f"an entity or block cannot be taken apart ({type(error).__name__})",
+            field="file",
+            value=name,
+            todo="Explode the blocks and save the drawing again",
+        ) from error
+
+
+def _walk(document: DxfDocument, name: str) -> Iterator[ShownCurve]:
     layers = _Layers(document)
     seen = 0
     stack: list[tuple[Iterator[DXFGraphic], _Context]] = [(iter(document.modelspace()), _Context())]
     while stack:
         entities, context = stack[-1]
-        try:
-            entity = next(entities, None)
-        except (DXFError, ArithmeticError, ValueError, TypeError, AttributeError) as error:
-            raise BadCutFile(
-                f"a block cannot be taken apart ({type(error).__name__})",
-                field="file",
-                value=name,
-                todo="Explode the blocks and save the drawing again",
-                place=f"block {context.blocks[-1]}" if context.blocks else None,
-            ) from error
+        entity = next(entities, None)
         if entity is None:
             stack.pop()
             continue
@@ -124,7 +128,7 @@ def shown_curves(document: DxfDocument, *, name: str) -> Iterator[ShownCurve]:
         kind = entity.dxftype()
         layer = _layer_of(entity, context)
         place = _place(entity, layer, context)
-        if kind in NO_OUTLINES or entity.dxf.get("invisible", 0):
+        if kind in NO_OUTLINES or _value(entity, "invisible", 0):
             continue
         if isinstance(entity, Insert):
             if not layers.is_frozen(layer):
@@ -169,15 +173,20 @@ def _inside(insert: Insert, inner: _Context, document: DxfDocument, name: str, p
 
 
 def _layer_of(entity: DXFGraphic, context: _Context) -> str:
-    layer = str(entity.dxf.get("layer", "0"))
+    layer = str(_value(entity, "layer", "0"))
     return context.layer if layer == "0" and context.blocks else layer
 
 
 def _place(entity: DXFGraphic, layer: str, context: _Context) -> str:
-    handle = entity.dxf.get("handle")
+    handle = _value(entity, "handle", None)
     number = f" #{handle}" if handle else ""
     block = f" in block {context.blocks[-1]}" if context.blocks else ""
     return f"{entity.dxftype()}{number} on layer {layer}{block}"
+
+
+def _value(entity: DXFGraphic, attribute: str, default: object) -> object:
+    """A common attribute; the default also for kinds of entities that the library does not know at all."""
+    return entity.dxf.get(attribute, default) if entity.dxf.is_supported(attribute) else default
 
 
 def _is_broken(line_type: str) -> bool:
@@ -206,7 +215,7 @@ class _Layers:
         return layer.casefold() not in self._frozen | self._off
 
     def line_type(self, entity: DXFGraphic, layer: str, context: _Context) -> str:
-        own = str(entity.dxf.get("linetype", "BYLAYER"))
+        own = str(_value(entity, "linetype", "BYLAYER"))
         if own.upper() == "BYLAYER":
             return self._line_types.get(layer.casefold(), "CONTINUOUS")
         return context.line_type if own.upper() == "BYBLOCK" else own
