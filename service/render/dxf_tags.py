@@ -76,7 +76,7 @@ def section(tags: Sequence[Tag], name: str) -> Sequence[Tag]:
 def records(tags: Sequence[Tag]) -> Iterator[Sequence[Tag]]:
     """Runs of tags that begin with a group 0 each."""
     starts = [index for index, tag in enumerate(tags) if tag.code == 0]
-    for start, end in zip(starts, [*starts[1:], len(tags)], strict=True):
+    for start, end in pairwise([*starts, len(tags)]):
         yield tags[start:end]
 
 
