@@ -11,6 +11,7 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from service.web.assets import address
+from service.web.views import Number
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -113,7 +114,7 @@ def environment() -> Environment:
         day=day,
         unbroken=unbroken,
     )
-    made.globals["asset"] = address
+    made.globals.update(asset=address, number_of=Number)
     return made
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from schemas.answers import RevisionAnswer
+from schemas.answers import KitAnswer, KitSegmentAnswer, KitSummaryAnswer, RevisionAnswer
 from service.web.views import Colour, Form, Number, Page, Picture, Sentence
 
 
@@ -12,21 +12,13 @@ from service.web.views import Colour, Form, Number, Page, Picture, Sentence
 class KitRow:
     """One line of the list of kits."""
 
-    number: str
-    container_code: str
-    container_name: str
-    machine: str
-    line_now: str
-    plant: str
-    customer: str
+    facts: KitSummaryAnswer
     colour: Colour
-    status: str
-    issued_at: str
 
 
 @dataclass(frozen=True, slots=True)
 class KitList:
-    """A part of the list of kits, by number."""
+    """A part of the list of kits, the newest first."""
 
     kits: tuple[KitRow, ...]
     page: Page
@@ -68,23 +60,11 @@ class Prepared:
 
 @dataclass(frozen=True, slots=True)
 class SegmentRow:
-    """One segment in the table of a kit."""
+    """One segment in the table of a kit; ``other_colour`` is its stock colour where it differs from the kit's."""
 
     number: Number
-    key: str
-    place: str
-    cut_file: str
-    revision: str
-    material: str
-    colour: Colour
-    thickness_mm: float
-    mass_kg: float
-    hand: str
-    quantity: int
-    voided: bool
-    void_reason: str
-    shared_from: str
-    marked: bool
+    facts: KitSegmentAnswer
+    other_colour: Colour | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,45 +82,37 @@ class TemplateChoice:
 
     name: str
     title: str
-    size: str
+    width_mm: float
+    height_mm: float
 
 
 @dataclass(frozen=True, slots=True)
 class KitCard:
-    """The page of a kit."""
+    """The page of a kit; ``version`` goes along with a correction, so that two people do not mend past each other."""
 
-    number: str
-    container_code: str
-    container_name: str
-    further_containers: tuple[str, ...]
-    machine: str
-    line_now: str
-    plant: str
-    customer: str
-    rotation: str
+    facts: KitAnswer
     colour: Colour
-    status: str
-    issued_at: str
-    version: int
     assemblies: tuple[AssemblyRows, ...]
-    plan: Picture | None
+    plan: Picture
     templates: tuple[TemplateChoice, ...]
+    version: int
     form: Form
 
     @property
-    def active(self) -> tuple[SegmentRow, ...]:
-        """The segments whose numbers are not spent."""
-        return tuple(row for assembly in self.assemblies for row in assembly.segments if not row.voided)
+    def own(self) -> tuple[SegmentRow, ...]:
+        """The segments that this kit numbered and whose numbers are not spent."""
+        return tuple(row for group in self.assemblies for row in group.segments if row.facts.status == "active")
 
     @property
     def segment_count(self) -> int:
-        """How many numbers of the kit are not spent."""
-        return len(self.active)
+        """How many segments the kit has, shared ones among them."""
+        return len([row for group in self.assemblies for row in group.segments if row.facts.status != "voided"])
 
     @property
     def piece_count(self) -> int:
         """How many pieces of plastic one set has."""
-        return sum(row.quantity for row in self.active)
+        rows = (row for group in self.assemblies for row in group.segments)
+        return sum(row.facts.quantity for row in rows if row.facts.status != "voided")
 
 
 @dataclass(frozen=True, slots=True)

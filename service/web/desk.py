@@ -1,0 +1,160 @@
+"""The service desk: one field for any mark, and the page of a segment."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Annotated
+from urllib.parse import quote
+
+from fastapi import APIRouter, Query, Request, Response
+
+from schemas.answers import EventAnswer, ReadAnswer
+from service.errors import KitwrightError
+from service.web.desk_views import EventLine, Neighbour, SegmentCard, repair_words
+from service.web.front import OWNER, Front, download, go, new_retry_key
+from service.web.pages import page
+from service.web.readings import not_settled
+from service.web.views import Colour, Number, Picture
+from service.web.views import Form as FormView
+from service.work.engrave import engrave_segment
+from service.work.segment_history import segment_history
+from service.work.plan import kit_plan, segment_picture
+from service.work.print_marks import print_segment
+from service.work.read import read_mark
+from service.work.resolve import resolve_mark
+from service.work.workshop import Workshop
+
+MarkText = Annotated[str, Query(max_length=512)]
+
+KIT_HYPHENS = 2
+"""The number of a kit has three groups, that of a segment six."""
+
+EVENT_WORDS = {
+    "issue": "issued",
+    "print": "plate",
+    "engrave": "engraving",
+    "reorder": "ordered again",
+    "fitted": "the new piece is fitted",
+    "cancelled": "the reorder is cancelled",
+    "correct": "corrected",
+    "void": "given up, the number is spent",
+}
+
+
+def desk_routes(front: Front) -> APIRouter:
+    """``/desk`` and ``/desk/segments/…``."""
+    routes = front.routes()
+    workshop = front.workshop
+
+    @routes.get("/desk")
+    def desk(request: Request, mark: MarkText = "") -> Response:
+        who = front.inside(request)
+        if not mark.strip():
+            return page("desk.html", who=who, desk="/desk", form=FormView())
+        try:
+            said = read_mark(workshop, mark)
+        except KitwrightError as error:
+            problem = front.problem(error)
+            form = FormView({"mark": mark}, problem)
+            return page("desk.html", who=who, desk="/desk", status=problem.status, form=form)
+        if said.outcome in ("exact", "repaired"):
+            return go(segment_address(workshop, said, mark))
+        return page("reading.html", who=who, desk="/desk", on_floor=False, view=not_settled(workshop, mark, said))
+
+    @routes.get("/desk/segments/{number}")
+    def segment(request: Request, number: str, mark: MarkText = "") -> Response:
+        who = front.inside(request)
+        view = segment_card(workshop, number, mark=mark, form=FormView())
+        return page("segment.html", who=who, desk="/desk", view=view)
+
+    @routes.post("/desk/segments/{number}/nameplate.pdf")
+    def nameplate(request: Request, number: str) -> Response:
+        front.inside(request)
+        data = print_segment(workshop, number, form="pdf", actor=OWNER)
+        return download(data, media_type="application/pdf", name=f"{number}.pdf", inline=True)
+
+    @routes.post("/desk/segments/{number}/engraving.dxf")
+    def engraving(request: Request, number: str) -> Response:
+        front.inside(request)
+        data = engrave_segment(workshop, number, form="dxf", actor=OWNER)
+        return download(data, media_type="image/vnd.dxf", name=f"{number}.dxf")
+
+    return routes
+
+
+def segment_page(number: str) -> str:
+    """The address of a segment's page."""
+    return f"/desk/segments/{quote(number)}"
+
+
+def segment_address(workshop: Workshop, said: ReadAnswer, mark: str) -> str:
+    """The page of the segment that a mark settled on; the mark goes along where it says more than the number."""
+    number = said.number or resolve_mark(workshop, mark).number
+    along = f"?mark={quote(mark, safe='')}" if mark.strip() != number else ""
+    return segment_page(number) + along
+
+
+def segment_card(
+    workshop: Workshop,
+    number: str,
+    *,
+    mark: str,
+    form: FormView,
+    kept: Collection[str] | None = None,
+    retry_key: str | None = None,
+) -> SegmentCard:
+    """Everything on record about a segment.
+
+    Args:
+        workshop: where the records are.
+        number: the segment's number.
+        mark: what led here; a piece's key ticks that piece in the form.
+        form: what the reorder form had in it when it came back with a problem.
+        kept: the neighbours that were ticked then; None on a fresh form, where all are.
+        retry_key: the key of the form that came back, so that sending it again is the same sending.
+    """
+    facts = resolve_mark(workshop, number)
+    said = _reading(workshop, mark)
+    pieces = {piece.key for piece in facts.pieces if piece.key}
+    chosen = form.get("mark") or (said.key if said else None) or ""
+    return SegmentCard(
+        number=Number(facts.number),
+        facts=facts,
+        colour=Colour.of(facts.stock_colour),
+        mark=mark,
+        repairs=repair_words(said.repairs) if said else (),
+        picture=Picture.inline(segment_picture(workshop, facts.number)),
+        plan=Picture.inline(
+            kit_plan(workshop, facts.kit, lit=[facts.number], only_around=facts.number, href=segment_page)
+        ),
+        neighbours=tuple(
+            Neighbour(Number(other.number), other, kept is None or other.number in kept) for other in facts.neighbours
+        ),
+        events=tuple(event_line(event) for event in segment_history(workshop, facts.number).events),
+        broken_piece=chosen if chosen in pieces else "",
+        retry_key=retry_key or new_retry_key(),
+        form=form,
+    )
+
+
+def _reading(workshop: Workshop, mark: str) -> ReadAnswer | None:
+    """What the mark in the address says; an address that somebody wrote by hand may hold anything."""
+    if not mark.strip():
+        return None
+    try:
+        return read_mark(workshop, mark)
+    except KitwrightError:
+        return None
+
+
+def event_line(event: EventAnswer) -> EventLine:
+    """An entry of the journal in words: what happened, to the whole kit where it did, how it came out, and why."""
+    after = event.after if isinstance(event.after, dict) else {}
+    words = [EVENT_WORDS.get(event.verb, event.verb)]
+    if isinstance(state := after.get("state"), str) and event.verb in ("print", "engrave"):
+        words.append(state)
+    if isinstance(reason := after.get("reason"), str):
+        words.append(f"({reason})")
+    if event.subject.count("-") == KIT_HYPHENS:
+        words.insert(0, "whole kit:")
+    return EventLine(event.at, event.actor, " ".join(words))

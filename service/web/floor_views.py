@@ -1,0 +1,41 @@
+"""What the page behind a scanned code shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from schemas.answers import SegmentAnswer
+from service.web.views import Colour, Number, Picture
+
+
+@dataclass(frozen=True, slots=True)
+class FloorDetails:
+    """What only signed-in people see behind a scanned code."""
+
+    facts: SegmentAnswer
+    neighbours: tuple[Number, ...]
+    plan: Picture
+
+
+@dataclass(frozen=True, slots=True)
+class FloorCard:
+    """The nameplate's facts, and ``details`` for signed-in people."""
+
+    number: Number
+    key: str
+    container_words: str
+    container_code: str
+    assembly: str
+    deck: str
+    place: str
+    segment_of: str
+    hand: str
+    mass_kg: float
+    quantity: int
+    colour: Colour
+    shop_name: str
+    shop_telephone: str
+    cautions: tuple[str, ...]
+    voided_reason: str
+    condition: str
+    details: FloorDetails | None

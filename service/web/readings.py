@@ -1,0 +1,44 @@
+"""A reading that did not settle on one segment, as the desk and the floor show it."""
+
+from __future__ import annotations
+
+from schemas.answers import CandidateAnswer, ReadAnswer
+from service.web.desk_views import Candidate, Group, Reading, repair_words
+from service.web.views import Number, Picture
+from service.work.plan import segment_picture
+from service.work.resolve import resolve_mark
+from service.work.workshop import Workshop
+
+MOST_CANDIDATES = 24
+"""More than a screen of candidates helps nobody; the note then says what to ask for."""
+
+
+def not_settled(workshop: Workshop, mark: str, said: ReadAnswer) -> Reading:
+    """Candidates with their outlines, or the groups of a number that was never issued."""
+    return Reading(
+        mark=mark,
+        note=said.note,
+        candidates=tuple(
+            found
+            for candidate in said.candidates[:MOST_CANDIDATES]
+            if (found := _candidate(workshop, candidate)) is not None
+        ),
+        groups=tuple(Group(group.group, group.says) for group in said.groups),
+    )
+
+
+def _candidate(workshop: Workshop, candidate: CandidateAnswer) -> Candidate | None:
+    """A candidate that stands for a segment or piece; a mere part of a number stands for none."""
+    mark = candidate.number or candidate.key
+    if mark is None:
+        return None
+    facts = resolve_mark(workshop, mark)
+    return Candidate(
+        mark=mark,
+        number=Number(facts.number),
+        place=facts.place,
+        assembly=facts.assembly,
+        container=f"{facts.container.name} ({facts.container.code}), {facts.machine.name}, {facts.plant}",
+        assumed=(*repair_words(candidate.repairs), *candidate.assumed),
+        picture=Picture.inline(segment_picture(workshop, facts.number)),
+    )

@@ -1,0 +1,51 @@
+"""All pages of the three desks as one router."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fastapi import APIRouter
+
+from service.errors import KitwrightError
+from service.web.assets import asset_routes
+from service.web.cut_files import cut_file_routes
+from service.web.desk import desk_routes
+from service.web.entrance import entrance_routes
+from service.web.floor import floor_routes
+from service.web.front import Front
+from service.web.mending import mending_routes
+from service.web.new_kit import new_kit_routes
+from service.web.reorders import reorder_routes
+from service.web.shop import shop_routes
+from service.web.shop_details import shop_details_routes
+from service.web.visits import Visits
+from service.work.workshop import Workshop
+
+
+def router(
+    workshop: Workshop, *, owner_key: str | None, status_of: Callable[[KitwrightError], int]
+) -> tuple[APIRouter, Front]:
+    """The pages, and the front that also answers for addresses which no page has.
+
+    Args:
+        workshop: what the verbs work with.
+        owner_key: what the sign-in page asks for; None when the service is open to everybody who reaches it.
+        status_of: the HTTP status of an error.
+    """
+    front = Front(workshop, Visits(owner_key), status_of)
+    pages = APIRouter()
+    for routes in (
+        asset_routes(),
+        entrance_routes(front),
+        # The addresses of forms under /shop come before those of a single kit.
+        new_kit_routes(front),
+        shop_details_routes(front),
+        cut_file_routes(front),
+        shop_routes(front),
+        mending_routes(front),
+        floor_routes(front),
+        reorder_routes(front),
+        desk_routes(front),
+    ):
+        pages.include_router(routes)
+    return pages, front

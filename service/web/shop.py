@@ -1,0 +1,125 @@
+"""The shop desk: the list of kits, the page of a kit, its marks and its engraving, and mending what was mistyped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Annotated, Literal
+from urllib.parse import quote
+
+from fastapi import APIRouter, Form, Query, Request, Response
+
+from schemas.answers import KitSegmentAnswer
+from service.web.desk import segment_page
+from service.web.front import OWNER, Front, download
+from service.web.pages import page
+from service.web.shop_views import AssemblyRows, KitCard, KitList, KitRow, SegmentRow, TemplateChoice
+from service.web.views import Colour, Number, Page, Picture
+from service.web.views import Form as FormView
+from service.work.engrave import engrave_kit
+from service.work.plan import kit_plan
+from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit
+from service.work.show_kit import kit_version, list_kits, show_kit
+from service.work.workshop import Workshop
+
+PAGE_SIZE = 50
+
+CORRECTABLE = (
+    ("hand", "Hand (LEFT or RIGHT)"),
+    ("material", "Material"),
+    ("thickness_mm", "Thickness in mm"),
+    ("measured_thickness_mm", "Measured thickness in mm"),
+    ("stock_colour", "Stock colour"),
+    ("marked_face", "Marked face"),
+    ("cut_file", "Cut file"),
+    ("revision", "Revision"),
+)
+"""The facts of a segment that may be corrected while no mark bears them, and their words."""
+
+
+def shop_routes(front: Front) -> APIRouter:
+    """``/shop`` and ``/shop/kits/…``."""
+    routes = front.routes()
+    workshop = front.workshop
+
+    @routes.get("/shop")
+    def kits(request: Request, after: Annotated[str, Query(max_length=64)] = "") -> Response:
+        who = front.inside(request)
+        return page("shop_kits.html", who=who, desk="/shop", view=_list(workshop, after or None))
+
+    @routes.get("/shop/kits/{kit}")
+    def one_kit(request: Request, kit: str) -> Response:
+        front.inside(request)
+        return kit_page(front, request, kit, FormView())
+
+    @routes.post("/shop/kits/{kit}/nameplates.pdf")
+    def nameplates(
+        request: Request,
+        kit: str,
+        template: Annotated[str, Form(max_length=80)] = DEFAULT_TEMPLATE,
+        paper: Annotated[Literal["roll", "a4", "letter"], Form()] = "roll",
+        dpi: Annotated[int, Form()] = DEFAULT_DPI,
+    ) -> Response:
+        front.inside(request)
+        data = print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=OWNER)
+        return download(data, media_type="application/pdf", name=f"{kit} {template}.pdf", inline=True)
+
+    @routes.post("/shop/kits/{kit}/engraving.zip")
+    def engraving(request: Request, kit: str) -> Response:
+        front.inside(request)
+        return download(
+            engrave_kit(workshop, kit, actor=OWNER), media_type="application/zip", name=f"{kit} engraving.zip"
+        )
+
+    return routes
+
+
+def kit_page(front: Front, request: Request, kit: str, form: FormView, *, status: int = 200) -> Response:
+    """The page of a kit, with what a mending form had in it when it came back with a problem."""
+    return page(
+        "shop_kit.html",
+        who=front.who(request),
+        desk="/shop",
+        status=status,
+        view=kit_card(front.workshop, kit, form),
+        correctable=CORRECTABLE,
+    )
+
+
+def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
+    """Everything on record about a kit."""
+    facts = show_kit(workshop, kit)
+    return KitCard(
+        facts=facts,
+        colour=Colour.of(facts.stock_colour),
+        assemblies=by_assembly(facts.segments, facts.stock_colour),
+        plan=Picture.inline(kit_plan(workshop, facts.number, href=segment_page)),
+        templates=tuple(
+            TemplateChoice(template.name, template.title, template.width_mm, template.height_mm)
+            for template in workshop.templates.values()
+        ),
+        version=kit_version(workshop, facts.number),
+        form=form,
+    )
+
+
+def by_assembly(segments: Iterable[KitSegmentAnswer], kit_colour: str) -> tuple[AssemblyRows, ...]:
+    """The segments under their assemblies, in the order in which they come."""
+    groups: dict[tuple[str, str], list[SegmentRow]] = {}
+    for segment in segments:
+        code = segment.place.partition("-")[0]
+        differs = segment.stock_colour != kit_colour
+        row = SegmentRow(Number(segment.number), segment, Colour.of(segment.stock_colour) if differs else None)
+        groups.setdefault((code, segment.assembly), []).append(row)
+    return tuple(AssemblyRows(code, name, tuple(rows)) for (code, name), rows in groups.items())
+
+
+def _list(workshop: Workshop, after: str | None) -> KitList:
+    rows = list_kits(workshop, after=after, limit=PAGE_SIZE + 1).kits
+    shown = rows[:PAGE_SIZE]
+    return KitList(
+        kits=tuple(KitRow(row, Colour.of(row.stock_colour)) for row in shown),
+        page=Page(
+            next_url=f"/shop?after={quote(shown[-1].number)}" if len(rows) > PAGE_SIZE else None,
+            first_url="/shop" if after else None,
+        ),
+    )

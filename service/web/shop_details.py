@@ -1,0 +1,52 @@
+"""The shop's own name, address and telephone, as every plate shows them."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request, Response
+
+from schemas.answers import ShopAnswer
+from schemas.requests import ShopRequest
+from service.errors import KitwrightError
+from service.web.forms import checked
+from service.web.front import OWNER, Front
+from service.web.pages import page
+from service.web.shop_views import ShopDetails
+from service.web.views import Form as FormView
+from service.work.shop_details import set_shop, show_shop
+
+
+def shop_details_routes(front: Front) -> APIRouter:
+    """``/shop/details``."""
+    routes = front.routes()
+    workshop = front.workshop
+
+    @routes.get("/shop/details")
+    def details(request: Request) -> Response:
+        who = front.inside(request)
+        view = _details(show_shop(workshop), FormView(), saved=False)
+        return page("shop_details.html", who=who, desk="/shop", view=view)
+
+    @routes.post("/shop/details")
+    def change(
+        request: Request,
+        name: Annotated[str, Form()] = "",
+        address: Annotated[str, Form()] = "",
+        telephone: Annotated[str, Form()] = "",
+    ) -> Response:
+        who = front.inside(request)
+        typed = {"name": name, "address": address, "telephone": telephone}
+        try:
+            kept = set_shop(workshop, checked(ShopRequest, typed), actor=OWNER)
+        except KitwrightError as error:
+            problem = front.problem(error)
+            view = _details(show_shop(workshop), FormView(typed, problem), saved=False)
+            return page("shop_details.html", who=who, desk="/shop", status=problem.status, view=view)
+        return page("shop_details.html", who=who, desk="/shop", view=_details(kept, FormView(), saved=True))
+
+    return routes
+
+
+def _details(facts: ShopAnswer, form: FormView, *, saved: bool) -> ShopDetails:
+    return ShopDetails(name=facts.name, address=facts.address, telephone=facts.telephone, form=form, saved=saved)
