@@ -24,6 +24,8 @@ from service.errors import CutFileAltered, CutFileMissing, UnsafeSetting, VaultU
 
 _DRAFT = ".draft-"
 _DRAFT_AGE_S = 86_400
+# The client answers with errors of its own and with those of Python.
+_REFUSALS = (BaseError, OSError)
 _SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
@@ -45,7 +47,7 @@ class Vault:
     Args:
         url: a folder, ``file:///folder`` or ``s3://bucket/prefix``. The address and the credentials of an S3 store
             come from the environment, under the names that its clients share (``AWS_ENDPOINT``, ``AWS_REGION``,
-            ``AWS_ACCESS_KEY_ID`` …).
+            ``AWS_ACCESS_KEY_ID``, ``AWS_SECRET_ACCESS_KEY``; ``AWS_ALLOW_HTTP=true`` where it has no certificate).
 
     Raises:
         UnsafeSetting: the address is neither, or the folder cannot be made.
@@ -200,7 +202,6 @@ class _Bucket:
         # Its own patience would hold a person's request for minutes.
         self._store = S3Store.from_url(
             url,
-            client_options={"timeout": "30s", "connect_timeout": "5s"},
             retry_config={"max_retries": 3, "retry_timeout": timedelta(seconds=20)},
         )
 
@@ -209,22 +210,22 @@ class _Bucket:
             self._store.put(path, data, mode="create")
         except AlreadyExistsError:
             return False
-        except BaseError as error:
+        except _REFUSALS as error:
             raise _unavailable(str(error), self._url) from error
         return True
 
     def fetch(self, path: str) -> bytes | None:
         try:
             return bytes(self._store.get(path).bytes())
-        except (FileNotFoundError, NotFoundError):
-            return None
-        except BaseError as error:
+        except _REFUSALS as error:
+            if isinstance(error, FileNotFoundError | NotFoundError) and "NoSuchBucket" not in str(error):
+                return None
             raise _unavailable(str(error), self._url) from error
 
 
 def _unavailable(reason: str, where: object) -> VaultUnavailable:
     return VaultUnavailable(
-        f"the vault does not answer ({' '.join(reason.split())[:200]})",
+        f"the vault does not answer ({next(iter(reason.strip().splitlines()), 'no reason given')})",
         field="KITWRIGHT_VAULT_URL",
         value=where,
         todo="See whether the folder or the object store can be reached and has room, then try again",
