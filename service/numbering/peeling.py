@@ -144,6 +144,7 @@ def _link(traced: Traced, depth: int) -> Iterator[Peeled]:
         path, _, fragment = _parted(path, "#")
     else:
         query, _, fragment = _parted(query, "#")
+        query = query.changed(query.text.replace("+", " "), query.at)
     segments = [segment for segment in _pieces(path, "/") if segment.text.strip()]
     if scheme and len(segments) > 1:
         del segments[0]  # the host

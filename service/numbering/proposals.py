@@ -84,6 +84,11 @@ class Proposals:
     both: bool = False
     complaint: BadCharacter | None = None
 
+    @property
+    def half_bad(self) -> bool:
+        """Whether the text is a message with a bad character, so that the other half alone does not settle it."""
+        return self.both and self.complaint is not None
+
     def add(self, proposal: Proposal) -> None:
         """Take a proposal, unless a nearer one gives the same number or key."""
         known = self.found.get((proposal.kind, proposal.text))

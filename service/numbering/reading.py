@@ -60,9 +60,9 @@ def read(text: str, *, register: Register, tables: CodeTables = DEFAULT_TABLES) 
     _require_readable(text)
     straight = propose(Traced.of(text), tables)
     alive = _alive(straight.found.values(), register)
-    if alive:
+    if alive and not straight.half_bad:
         return _settled(alive, straight, register, tables)
-    return _searched(text, straight, register, tables)
+    return _searched(text, straight, alive, register, tables)
 
 
 def _require_readable(text: str) -> None:
@@ -140,12 +140,14 @@ def _taken(proposals: list[Proposal], *, assumed: tuple[str, ...]) -> Reading:
     )
 
 
-def _searched(text: str, straight: Proposals, register: Register, tables: CodeTables) -> Reading:
-    """What a text says when none of its straight readings was issued."""
+def _searched(text: str, straight: Proposals, known: list[Proposal], register: Register, tables: CodeTables) -> Reading:
+    """What a text says when its straight readings do not settle it; ``known`` are those that were issued."""
     as_typed = {origin.retyped: propose(origin, tables, look_alikes=False) for origin in retyped(Traced.of(text))}
     scanned = [proposal for found in as_typed.values() for proposal in found.found.values()]
     slips = mended(straight, tables)
     alive = _alive((*scanned, *slips), register)
+    if not alive and known:
+        return _settled(known, straight, register, tables)
     if not alive:
         return unknown(straight, as_typed.values(), tables)
     # Signs that make no number or key as they stand, but do on another keyboard, leave no doubt what happened.
@@ -164,6 +166,8 @@ def _searched(text: str, straight: Proposals, register: Register, tables: CodeTa
 
 def _well_formed(straight: Proposals) -> bool:
     """Whether the text is a number with a check, or a key, just as it stands."""
+    if straight.half_bad:
+        return False
     return any(typed.check and not typed.repairs for typed, _ in straight.typed) or any(
         proposal.kind == "key" and proposal.tier == 0 for proposal in straight.found.values()
     )
