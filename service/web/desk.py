@@ -17,7 +17,7 @@ from service.web.readings import not_settled
 from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
 from service.work.engrave import engrave_segment
-from service.work.segment_history import segment_history
+from service.work.history import history
 from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
 from service.work.read import read_mark
@@ -130,7 +130,7 @@ def segment_card(
         neighbours=tuple(
             Neighbour(Number(other.number), other, kept is None or other.number in kept) for other in facts.neighbours
         ),
-        events=tuple(event_line(event) for event in segment_history(workshop, facts.number).events),
+        events=_journal(workshop, facts.kit, facts.number),
         broken_piece=chosen if chosen in pieces else "",
         retry_key=retry_key or new_retry_key(),
         form=form,
@@ -145,6 +145,12 @@ def _reading(workshop: Workshop, mark: str) -> ReadAnswer | None:
         return read_mark(workshop, mark)
     except KitwrightError:
         return None
+
+
+def _journal(workshop: Workshop, *subjects: str) -> tuple[EventLine, ...]:
+    """The journals of several subjects as one, oldest line first."""
+    events = [event for subject in subjects for event in history(workshop, subject).events]
+    return tuple(event_line(event) for event in sorted(events, key=lambda event: event.at))
 
 
 def event_line(event: EventAnswer) -> EventLine:

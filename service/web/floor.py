@@ -19,7 +19,7 @@ from service.web.views import Form as FormView
 from service.work.plan import kit_plan
 from service.work.read import read_mark
 from service.work.resolve import resolve_mark
-from service.work.shop_details import show_shop
+from service.work.shop_facts import shop_facts
 from service.work.workshop import Workshop
 
 PHONE_PX = 640.0
@@ -75,7 +75,7 @@ def floor_card(workshop: Workshop, mark: str, said: ReadAnswer, who: Who) -> Flo
         MarkUnknown, AmbiguousMark: the mark names nothing, or several things.
     """
     facts = resolve_mark(workshop, mark)
-    shop = show_shop(workshop)
+    shop = shop_facts(workshop)
     key = said.key or facts.key
     return FloorCard(
         number=Number(facts.number),

@@ -17,7 +17,7 @@ from service.web.views import Form as FormView
 from service.web.views import Number, Page
 from service.work.fit import cancel_reorder, fit_reorder
 from service.work.once import Retry
-from service.work.packet import packet as reorder_packet
+from service.work.packet import reorder_packet
 from service.work.reorder import list_reorders, reorder, show_reorder
 from service.work.resolve import resolve_mark
 from service.work.workshop import Workshop

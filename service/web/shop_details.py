@@ -14,7 +14,7 @@ from service.web.front import OWNER, Front
 from service.web.pages import page
 from service.web.shop_views import ShopDetails
 from service.web.views import Form as FormView
-from service.work.shop_details import set_shop, show_shop
+from service.work.shop_facts import set_shop_facts, shop_facts
 
 
 def shop_details_routes(front: Front) -> APIRouter:
@@ -25,7 +25,7 @@ def shop_details_routes(front: Front) -> APIRouter:
     @routes.get("/shop/details")
     def details(request: Request) -> Response:
         who = front.inside(request)
-        view = _details(show_shop(workshop), FormView(), saved=False)
+        view = _details(shop_facts(workshop), FormView(), saved=False)
         return page("shop_details.html", who=who, desk="/shop", view=view)
 
     @routes.post("/shop/details")
@@ -38,10 +38,10 @@ def shop_details_routes(front: Front) -> APIRouter:
         who = front.inside(request)
         typed = {"name": name, "address": address, "telephone": telephone}
         try:
-            kept = set_shop(workshop, checked(ShopRequest, typed), actor=OWNER)
+            kept = set_shop_facts(workshop, checked(ShopRequest, typed), actor=OWNER)
         except KitwrightError as error:
             problem = front.problem(error)
-            view = _details(show_shop(workshop), FormView(typed, problem), saved=False)
+            view = _details(shop_facts(workshop), FormView(typed, problem), saved=False)
             return page("shop_details.html", who=who, desk="/shop", status=problem.status, view=view)
         return page("shop_details.html", who=who, desk="/shop", view=_details(kept, FormView(), saved=True))
 
