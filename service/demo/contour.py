@@ -12,6 +12,7 @@ from math import atan2, cos, degrees, hypot, inf, radians, sin, sqrt, tan
 from typing import NamedTuple
 
 _TINY_MM = 1e-9
+_SAME_MM = 1e-6
 
 
 class Point(NamedTuple):
@@ -223,14 +224,22 @@ class Contour:
         return Contour(tuple(chain), closed=False)
 
 
-def joined(*chains: Contour) -> Contour:
-    """One closed contour of open chains laid end to end; where two ends differ a straight line closes the gap."""
+def chained(*chains: Contour) -> Contour:
+    """One open chain of several laid end to end; where two ends differ a straight line closes the gap."""
     vertices: list[Vertex] = []
     for chain in chains:
         for vertex in chain.vertices:
-            if vertices and hypot(vertices[-1].x - vertex.x, vertices[-1].y - vertex.y) < 1e-6:
+            if vertices and _same(vertices[-1], vertex):
                 vertices.pop()
             vertices.append(vertex)
-    if hypot(vertices[-1].x - vertices[0].x, vertices[-1].y - vertices[0].y) < 1e-6:
-        vertices.pop()
-    return Contour(tuple(vertices))
+    return Contour(tuple(vertices), closed=False)
+
+
+def joined(*chains: Contour) -> Contour:
+    """One closed contour of open chains laid end to end, as ``chained``, and from the last back to the first."""
+    vertices = chained(*chains).vertices
+    return Contour(vertices[:-1] if _same(vertices[-1], vertices[0]) else vertices)
+
+
+def _same(one: Vertex, other: Vertex) -> bool:
+    return hypot(one.x - other.x, one.y - other.y) < _SAME_MM

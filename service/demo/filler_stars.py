@@ -17,7 +17,7 @@ _LARGE_HUB = Hub(bore_mm=150, keyway_width_mm=36, keyway_depth_mm=8.4, seat_mm=2
 
 
 def small_star(wheel: Wheel, body_mm: float, rotation: Rotation = "anticlockwise") -> StarWheel:
-    """Infeed or exit star, in halves: one lobe on each side of the bore, one each way."""
+    """Infeed or exit star, in halves: one lobe on each side of the bore."""
     at = (_SMALL_HUB.seat_mm / 2.0 + wheel.pitch_radius_mm - body_mm / 2.0) / 2.0
     joint = Joint((Dovetail(at, 1, width_mm=26.0, neck_mm=17.0, depth_mm=15.0),))
     return StarWheel(

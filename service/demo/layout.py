@@ -1,4 +1,4 @@
-"""Where the wheels of the two machines stand.
+"""Where the wheels of the machines stand.
 
 Machine coordinates in mm: the conveyor runs along y = 0 in the direction of +x, and the first star wheel stands over
 x = 0. Two wheels that hand containers to each other touch with their pitch circles and turn opposite ways.
@@ -80,17 +80,16 @@ class FillerCapper:
 
 
 @dataclass(frozen=True, slots=True)
-class Labeller:
-    """Infeed star, carousel and discharge star, on a pitch of 4 inches, as if the carousel turned clockwise."""
+class SingleCarousel:
+    """Infeed star, carousel and discharge star, drawn as if the carousel turned clockwise; symmetrical about it."""
 
     infeed: Wheel
     carousel: Wheel
     discharge: Wheel
 
     @classmethod
-    def of_line_1(cls) -> Labeller:
-        """The labeller of line 1: 18 plates."""
-        infeed = over_conveyor(8, 101.6)
-        carousel = infeed.next_to(55.0, 18)
-        # The machine is symmetrical about the carousel.
-        return cls(infeed, carousel, over_conveyor(8, 101.6, 2.0 * carousel.centre.x))
+    def of(cls, *, pockets: int, plates: int, pitch_mm: float) -> SingleCarousel:
+        """A machine with two stars of ``pockets`` and a carousel of ``plates``."""
+        infeed = over_conveyor(pockets, pitch_mm)
+        carousel = infeed.next_to(55.0, plates)
+        return cls(infeed, carousel, over_conveyor(pockets, pitch_mm, 2.0 * carousel.centre.x))

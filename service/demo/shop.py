@@ -8,6 +8,7 @@ from service.demo.kit import DemoRevision
 from service.demo.kit_a12 import kit_a12
 from service.demo.kit_a330 import kit_a330
 from service.demo.kit_a500 import kit_a500
+from service.demo.kit_c500 import kit_c500
 
 __all__ = ["DemoRevision", "DemoShop", "demo_shop"]
 
@@ -27,7 +28,7 @@ class DemoShop:
 
 def demo_shop() -> DemoShop:
     """The demonstration shop; every call gives the same bytes."""
-    kits = (kit_a500(), kit_a330(), kit_a12())
+    kits = (kit_a500(), kit_a330(), kit_c500(), kit_a12())
     return DemoShop(
         cut_files=tuple(revision for kit in kits for revision in kit.revisions()),
         manifests=tuple(kit.manifest() for kit in kits),

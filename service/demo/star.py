@@ -7,12 +7,13 @@ direction of rotation seen from above. Splits run through the lands between pock
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import acos, degrees, pi, sqrt
+from math import pi, sqrt
 from typing import Literal
 
 from service.demo.contour import Contour, Point, bearing, joined, polar
 from service.demo.joints import Joint, edge_between
 from service.demo.part import Disc, Part
+from service.demo.pockets import round_pocket, square_pocket
 from service.demo.shapes import angle_of_chord, arc, curved_slot, rectangle, rounded
 
 Rotation = Literal["clockwise", "anticlockwise"]
@@ -58,10 +59,11 @@ class StarWheel:
     Attributes:
         pockets: how many containers it holds.
         pitch_mm: the distance of two containers along the pitch circle.
-        pocket_mm: the diameter of a pocket: the container's largest plus its clearance.
+        pocket_mm: the diameter or the width of a pocket: the container's largest plus its clearance.
         rotation: seen from above.
         hub: bore, keyway, seat and bolts.
         joints: one for each split, in the direction of rotation; as many as there are segments.
+        pocket_corner_mm: the rounding of a square pocket's inner corners; none for round pockets.
         land_corner_mm: the rounding between land and pocket.
         hand_slot: a slot in every segment.
         zone: where the engraving goes.
@@ -75,6 +77,7 @@ class StarWheel:
     rotation: Rotation
     hub: Hub
     joints: tuple[Joint, ...]
+    pocket_corner_mm: float | None = None
     land_corner_mm: float = 6.0
     hand_slot: HandSlot | None = None
     zone: EngravingZone | None = None
@@ -132,30 +135,19 @@ class StarWheel:
         )
 
     def _rim(self) -> Contour:
-        """Land, rounding, pocket, rounding, and so on, counter-clockwise."""
-        tip, pitch, pocket, corner = (
-            self.tip_radius_mm,
-            self.pitch_radius_mm,
-            self.pocket_mm / 2.0,
-            self.land_corner_mm,
-        )
-        # The rounding touches the land circle from inside and the pocket circle from outside.
-        to_corner, to_pocket = tip - corner, pocket + corner
-        spread = degrees(acos((to_corner**2 + pitch**2 - to_pocket**2) / (2.0 * to_corner * pitch)))
+        """Pocket and land in turn, counter-clockwise."""
+        tip, pitch, corner = self.tip_radius_mm, self.pitch_radius_mm, self.land_corner_mm
+        if self.pocket_corner_mm is None:
+            pocket = round_pocket(tip, pitch, self.pocket_mm, corner)
+        else:
+            pocket = square_pocket(tip, pitch, self.pocket_mm, self.pocket_corner_mm, corner)
         step = 360.0 / self.pockets
+        land_from = bearing((0.0, 0.0), pocket.vertices[-1].point)
+        land_sweep = step - 2.0 * (land_from - 90.0)
         chains: list[Contour] = []
         for index in range(self.pockets):
-            towards = self._first_pocket_deg + index * step
-            middle = polar(pitch, towards)
-            before, after = polar(to_corner, towards - spread), polar(to_corner, towards + spread)
-            enters, leaves = bearing(middle, before), bearing(middle, after)
-            rounding = (bearing(before, middle) - (towards - spread)) % 360.0
-            chains += [
-                arc(before, corner, towards - spread, rounding),
-                arc(middle, pocket, enters, -((enters - leaves) % 360.0)),
-                arc(after, corner, bearing(after, middle), rounding),
-                arc((0.0, 0.0), tip, towards + spread, step - 2.0 * spread),
-            ]
+            turn = self._first_pocket_deg + index * step - 90.0
+            chains += [pocket.turned(turn), arc((0.0, 0.0), tip, land_from + turn, land_sweep)]
         return joined(*chains)
 
     @property

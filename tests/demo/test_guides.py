@@ -11,11 +11,11 @@ from shapely import unary_union
 from shapely.geometry.base import BaseGeometry
 
 from service.demo import filler_guides as guides
+from service.demo.carousel_guides import centre_guide, outer_guide
 from service.demo.contour import Point, polar
 from service.demo.guides import Band
 from service.demo.joints import Dovetail, Joint
-from service.demo.kit_a12 import centre_guide
-from service.demo.layout import SIDE_CLEARANCE_MM, TIP_CLEARANCE_MM, FillerCapper, Labeller, Wheel
+from service.demo.layout import SIDE_CLEARANCE_MM, TIP_CLEARANCE_MM, FillerCapper, SingleCarousel, Wheel
 from service.demo.part import Part
 from tests.demo.flattened import material
 
@@ -116,14 +116,20 @@ def test_the_corner_that_a_container_meets_first_is_the_well_rounded_one() -> No
         assert body.contains(leaving)
 
 
-def test_the_labellers_centre_guide_is_symmetrical_and_clears_its_wheels() -> None:
-    machine = Labeller.of_line_1()
-    body = material(centre_guide(machine).moved(*machine.infeed.centre))
+@pytest.mark.parametrize(("plates", "pitch_mm", "body_mm"), [(18, 101.6, 62.9), (24, 114.3, 66.0)])
+def test_a_centre_guide_under_one_carousel_is_symmetrical_and_clears_the_wheels(
+    plates: int, pitch_mm: float, body_mm: float
+) -> None:
+    machine = SingleCarousel.of(pockets=8, plates=plates, pitch_mm=pitch_mm)
+    body = material(centre_guide(machine, body_mm).moved(*machine.infeed.centre))
     for wheel in (machine.infeed, machine.discharge):
-        assert Spot(wheel.centre).distance(body) == pytest.approx(wheel.path_mm(62.9), abs=0.01)
+        assert Spot(wheel.centre).distance(body) == pytest.approx(wheel.path_mm(body_mm), abs=0.01)
     left, _, right, _ = body.bounds
     assert (left + right) / 2 == pytest.approx(machine.carousel.centre.x, abs=0.01)
     assert Spot(machine.carousel.centre).distance(body) > machine.carousel.pitch_radius_mm + 48
+    outer = material(outer_guide(machine, body_mm).moved(*machine.infeed.centre))
+    assert outer.intersection(body).area == 0
+    assert Spot(machine.infeed.centre).distance(outer) == pytest.approx(machine.infeed.path_mm(body_mm), abs=0.01)
 
 
 def test_rails_stand_on_both_sides_of_the_containers() -> None:

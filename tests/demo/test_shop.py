@@ -12,7 +12,9 @@ from shapely import Point as Spot
 from schemas.manifest import KitManifest, SegmentPart
 from service.demo.shop import DemoRevision, DemoShop, demo_shop
 from service.numbering.number import KitNumber, Number, Place
+from service.outlines.contact import contacts
 from service.outlines.drawing import Drawing, read_drawing
+from service.outlines.room import free_rectangle
 
 SHOP = demo_shop()
 FILES = {(file.name, file.revision): file for file in SHOP.cut_files}
@@ -43,7 +45,7 @@ def test_every_call_gives_the_same_bytes() -> None:
 def test_the_manifests_are_json_and_valid() -> None:
     for manifest in SHOP.manifests:
         assert json.loads(json.dumps(manifest)) == manifest
-    assert list(KITS) == ["OSV4-FC1-A500", "OSV4-FC1-A330", "MRG1-LB1-A12"]
+    assert list(KITS) == ["OSV4-FC1-A500", "OSV4-FC1-A330", "OSV2-FL1-C500", "MRG1-LB1-A12"]
 
 
 def test_the_large_kit_has_every_kind_of_part_on_every_deck() -> None:
@@ -59,7 +61,12 @@ def test_the_large_kit_has_every_kind_of_part_on_every_deck() -> None:
 
 @pytest.mark.parametrize(
     ("kit", "colour", "count"),
-    [("OSV4-FC1-A500", "green", 57), ("OSV4-FC1-A330", "blue", 11), ("MRG1-LB1-A12", "yellow", 8)],
+    [
+        ("OSV4-FC1-A500", "green", 57),
+        ("OSV4-FC1-A330", "blue", 11),
+        ("OSV2-FL1-C500", "white", 9),
+        ("MRG1-LB1-A12", "yellow", 8),
+    ],
 )
 def test_each_kit_has_its_colour_and_its_segments(kit: str, colour: str, count: int) -> None:
     assert KITS[kit].stock_colour == colour
@@ -141,10 +148,10 @@ def test_segments_of_one_deck_of_an_assembly_never_overlap_and_lock_with_the_cle
 
 def touching(kit: str) -> set[frozenset[str]]:
     return {
-        frozenset((a, b))
-        for deck in [parts for key, parts in assemblies_as_built().items() if key.startswith(kit)]
-        for (a, first), (b, second) in combinations(deck.items(), 2)
-        if first.material.distance(second.material) < 0.3
+        frozenset((contact.a, contact.b))
+        for key, parts in assemblies_as_built().items()
+        if key.startswith(kit)
+        for contact in contacts(parts)
     }
 
 
@@ -207,8 +214,21 @@ def test_the_wider_centre_hole_changes_the_hub_bore() -> None:
     assert lost == pytest.approx(3.14159265 * (11**2 - 10**2), rel=1e-3)
 
 
+def test_two_containers_of_one_content_are_told_apart_by_their_design_letters() -> None:
+    round_one, square_one = KITS["OSV4-FC1-A500"].container, KITS["OSV2-FL1-C500"].container
+    assert (round_one.nominal, round_one.unit) == (square_one.nominal, square_one.unit)
+    assert (round_one.code, square_one.code) == ("A500", "C500")
+
+
+def test_every_part_has_room_for_its_engraving() -> None:
+    for key, drawing in DRAWINGS.items():
+        room = free_rectangle(drawing, aspect=6.0)
+        assert room is not None, key
+        assert room.height_mm >= 5, key
+
+
 def test_a_machine_is_the_same_in_all_its_kits() -> None:
-    first, second, _ = KITS.values()
+    first, second, *_ = KITS.values()
     assert (first.plant, first.line, first.machine) == (second.plant, second.line, second.machine)
 
 

@@ -14,8 +14,9 @@ from shapely import unary_union
 
 from service.demo.contour import bearing, polar
 from service.demo.filler_stars import POCKET_CLEARANCE_MM, capper_star, discharge_star, small_star
-from service.demo.joints import Dovetail, Joint
+from service.demo.joints import CUTTER_RADIUS_MM, Dovetail, Joint
 from service.demo.layout import FillerCapper
+from service.demo.shapes import rectangle
 from service.demo.star import KEYWAY_DEG, EngravingZone, StarWheel, pitch_diameter_mm
 from tests.demo.flattened import material, polygon
 
@@ -27,6 +28,7 @@ WHEELS = {
     "capper": capper_star(MACHINE.capper, BODY_MM),
     "labeller": small_star(MACHINE.exit, BODY_MM, "clockwise"),
 }
+SQUARE = replace(small_star(MACHINE.infeed, 62.4), pocket_corner_mm=10.0)
 EACH = pytest.mark.parametrize("wheel", WHEELS.values(), ids=WHEELS)
 
 
@@ -63,6 +65,23 @@ def test_the_segments_make_the_whole_wheel_but_for_the_joints(wheel: StarWheel) 
     closed = together.buffer(0.1).buffer(-0.1)
     assert ring.difference(closed).area < 0.5 * wheel.pieces
     assert ring.area - together.area < 0.15 * wheel.pieces * (wheel.tip_radius_mm + 60)
+
+
+@pytest.mark.parametrize("index", range(8))
+def test_a_square_container_fits_every_square_pocket_with_half_the_clearance_on_three_sides(index: int) -> None:
+    rim = polygon(SQUARE.whole()[0], steps=200)
+    assert rim.is_valid
+    towards = KEYWAY_DEG - 67.5 + 45 * index
+    core = polygon(rectangle(polar(SQUARE.pitch_radius_mm, towards), 62.4 - 24, 62.4 - 24, towards))
+    container = core.buffer(12, quad_segs=60)
+    assert container.distance(rim) == pytest.approx(POCKET_CLEARANCE_MM / 2, abs=0.01)
+    assert container.buffer(POCKET_CLEARANCE_MM / 2 - 0.01).intersection(rim).area < 0.01
+    shifted = polygon(rectangle(polar(SQUARE.pitch_radius_mm - 1, towards), 62.4 - 24, 62.4 - 24, towards))
+    assert shifted.buffer(12, quad_segs=60).intersection(rim).area > 5
+
+
+def test_no_corner_of_a_square_pocket_is_tighter_than_the_cutter() -> None:
+    assert min(edge.radius_mm for edge in SQUARE.whole()[0].edges()) >= CUTTER_RADIUS_MM
 
 
 @EACH
