@@ -208,7 +208,7 @@ def test_an_object_store_that_refuses_is_said(bucket: str) -> None:
     with pytest.raises(VaultUnavailable) as caught:
         vault.put(DATA)
     assert caught.value.value == "s3://no-such-bucket/shop"
-    with pytest.raises(VaultUnavailable, match="NoSuchBucket|not found"):
+    with pytest.raises(VaultUnavailable):
         vault.get(SHA256)
 
 
