@@ -26,6 +26,9 @@ from service.work.workshop import Workshop
 
 MarkText = Annotated[str, Query(max_length=512)]
 
+PLAN_PX = 760.0
+"""How wide the plan of one assembly is drawn."""
+
 KIT_HYPHENS = 2
 """The number of a kit has three groups, that of a segment six."""
 
@@ -125,7 +128,9 @@ def segment_card(
         repairs=repair_words(said.repairs) if said else (),
         picture=Picture.inline(segment_picture(workshop, facts.number)),
         plan=Picture.inline(
-            kit_plan(workshop, facts.kit, lit=[facts.number], only_around=facts.number, href=segment_page)
+            kit_plan(
+                workshop, facts.kit, lit=[facts.number], only_around=facts.number, width_px=PLAN_PX, href=segment_page
+            )
         ),
         neighbours=tuple(
             Neighbour(Number(other.number), other, kept is None or other.number in kept) for other in facts.neighbours

@@ -22,8 +22,10 @@ from service.work.resolve import resolve_mark
 from service.work.shop_facts import shop_facts
 from service.work.workshop import Workshop
 
-PHONE_PX = 640.0
-"""How wide the plan is drawn on this page: labels stay legible on a phone, where it is shown at half of that."""
+RIGHT_IS_NOT_SAFE = "This page says which part it is. The right part never means a safe machine."
+
+PHONE_PX = 420.0
+"""How wide the plan is drawn on this page: about as wide as a phone shows it, so that labels stay legible."""
 
 
 def floor_routes(front: Front) -> APIRouter:
@@ -92,7 +94,7 @@ def floor_card(workshop: Workshop, mark: str, said: ReadAnswer, who: Who) -> Flo
         colour=Colour.of(facts.stock_colour),
         shop_name=shop.name,
         shop_telephone=shop.telephone,
-        cautions=facts.cautions,
+        cautions=(RIGHT_IS_NOT_SAFE, *facts.cautions),
         voided_reason=facts.void_reason or "",
         condition=next((piece.condition for piece in facts.pieces if piece.key == key), ""),
         details=_details(workshop, facts) if who.signed_in else None,

@@ -17,7 +17,7 @@ def not_settled(workshop: Workshop, mark: str, said: ReadAnswer) -> Reading:
     """Candidates with their outlines, or the groups of a number that was never issued."""
     return Reading(
         mark=mark,
-        note=said.note,
+        note=said.note and said.note.rstrip(".") + ".",
         candidates=tuple(
             found
             for candidate in said.candidates[:MOST_CANDIDATES]

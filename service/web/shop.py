@@ -22,6 +22,8 @@ from service.work.show_kit import kit_version, list_kits, show_kit
 from service.work.workshop import Workshop
 
 PAGE_SIZE = 50
+PLAN_PX = 1200.0
+"""How wide the plan of a whole kit is drawn; a desk screen shows it about so."""
 
 CORRECTABLE = (
     ("hand", "Hand (LEFT or RIGHT)"),
@@ -92,7 +94,7 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         facts=facts,
         colour=Colour.of(facts.stock_colour),
         assemblies=by_assembly(facts.segments, facts.stock_colour),
-        plan=Picture.inline(kit_plan(workshop, facts.number, href=segment_page)),
+        plan=Picture.inline(kit_plan(workshop, facts.number, width_px=PLAN_PX, href=segment_page)),
         templates=tuple(
             TemplateChoice(template.name, template.title, template.width_mm, template.height_mm)
             for template in workshop.templates.values()
