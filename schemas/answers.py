@@ -188,6 +188,22 @@ class CutFileAnswer(Answer):
     segments: tuple[str, ...]
 
 
+class CutFileSummaryAnswer(Answer):
+    """A cut file in the list of cut files."""
+
+    name: str
+    revision: str | None = Field(description="The newest revision that is not withdrawn.")
+    revisions: int
+    segments: int
+    released_at: str
+
+
+class CutFileListAnswer(Answer):
+    """A page of cut files; the header ``Link`` leads to the next."""
+
+    cut_files: tuple[CutFileSummaryAnswer, ...]
+
+
 class NeighbourAnswer(Answer):
     """The other side of a joint."""
 
@@ -292,6 +308,12 @@ class ReorderAnswer(Answer):
     open_orders: tuple[int, ...] = Field(default=(), description="Other open reorders of the same segment.")
 
 
+class ReorderListAnswer(Answer):
+    """A page of reorders; the header ``Link`` leads to the next."""
+
+    reorders: tuple[ReorderAnswer, ...]
+
+
 class ShopAnswer(Answer):
     """The shop, as it stands on every plate."""
 
@@ -351,4 +373,4 @@ class HistoryAnswer(Answer):
 class HealthAnswer(Answer):
     """Whether the service is there."""
 
-    status: Literal["ok"]
+    status: Literal["ok", "not ready"]

@@ -99,6 +99,15 @@ class Vault:
         return data
 
 
+    def ready(self) -> bool:
+        """Whether the folder or the object store answers."""
+        try:
+            self._shelf.fetch(_path(hashlib.sha256(b"").hexdigest()))
+        except VaultUnavailable:
+            return False
+        return True
+
+
 def _path(sha256: str) -> str:
     return f"sha256/{sha256[:2]}/{sha256[2:]}"
 

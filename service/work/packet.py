@@ -43,7 +43,7 @@ class Job:
     released: bytes
 
 
-def packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> bytes:
+def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> bytes:
     """The packet as a ZIP archive.
 
     Raises:
@@ -76,7 +76,7 @@ def packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> by
 
 
 def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
-    """The work sheet alone, as a PDF; errors as for ``packet``."""
+    """The work sheet alone, as a PDF; errors as for ``reorder_packet``."""
     with workshop.database.read() as connection:
         answer = reorder_answer(reorder_on_record(connection, reorder_id))
         jobs = _jobs(workshop, connection, answer)

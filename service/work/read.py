@@ -26,11 +26,19 @@ class Found:
     reading: Reading
 
 
+def read_exact(workshop: Workshop, text: str) -> str | None:
+    """The number when the text is one that was issued, exactly as it is printed; None otherwise.
+
+    With its hyphens in their places nothing else on record can be meant, so no further look is needed.
+    """
+    number = text.strip()
+    return None if workshop.exact.by_number(number) is None else number
+
+
 def read_mark(workshop: Workshop, text: str) -> ReadAnswer:
     """What a mark says; raises BadCharacter pointing at a character that no mark can hold."""
-    number = text.strip()
-    if workshop.exact.by_number(number) is not None:
-        # As it is printed, hyphens in their places: nothing else on record can be meant.
+    number = read_exact(workshop, text)
+    if number is not None:
         return ReadAnswer(outcome="exact", number=number, key=None, repairs=(), candidates=())
     with workshop.database.read() as connection:
         return reading_answer(reading(connection, text))

@@ -163,6 +163,11 @@ def revision_on_record(workshop: Workshop, name: str, letter: str) -> RevisionRo
     )
 
 
+def show_revision(workshop: Workshop, name: str, letter: str) -> RevisionAnswer:
+    """What is on record about a revision; raises CutFileUnknown or RevisionUnknown."""
+    return revision_answer(revision_on_record(workshop, name, letter))
+
+
 def released_bytes(workshop: Workshop, name: str, letter: str) -> tuple[RevisionRow, bytes]:
     """The bytes of a revision, verified against their hash on the way out.
 

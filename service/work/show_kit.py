@@ -7,17 +7,16 @@ from collections.abc import Sequence
 from sqlalchemy import Connection
 
 from schemas.answers import (
-    HistoryAnswer,
     JointAnswer,
     KitAnswer,
     KitListAnswer,
     KitSegmentAnswer,
     KitSummaryAnswer,
 )
-from service.store import events, kits, pieces, segments
+from service.store import kits, pieces, segments
 from service.store.values import PieceRow, SegmentRow
 from service.work.plates import kit_on_record
-from service.work.shown import history_answer, piece_answer
+from service.work.shown import piece_answer
 from service.work.workshop import Workshop
 
 
@@ -107,9 +106,3 @@ def list_kits(workshop: Workshop, *, after: str | None, limit: int) -> KitListAn
             for row in rows
         )
     )
-
-
-def kit_history(workshop: Workshop, number: str) -> HistoryAnswer:
-    """What happened to a kit, oldest first; raises KitUnknown."""
-    with workshop.database.read() as connection:
-        return history_answer(events.events_of(connection, kit_on_record(connection, number).number))

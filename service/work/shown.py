@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from schemas.answers import EventAnswer, FindingAnswer, HistoryAnswer, PieceAnswer, RevisionAnswer
+from schemas.answers import CutFileSummaryAnswer, EventAnswer, FindingAnswer, HistoryAnswer, PieceAnswer, RevisionAnswer
 from service.findings import Finding
-from service.store.values import EventRow, PieceRow, RevisionRow
+from service.store.values import CutFileSummary, EventRow, PieceRow, RevisionRow
 
 
 def finding_answers(findings: Iterable[Finding]) -> tuple[FindingAnswer, ...]:
@@ -59,6 +59,20 @@ def revision_answer(row: RevisionRow) -> RevisionAnswer:
         withdrawn_reason=row.withdrawn_reason,
         joints_changed=row.joints_changed,
         interfaces_changed=row.interfaces_changed,
+    )
+
+
+def cut_file_summaries(rows: Iterable[CutFileSummary]) -> tuple[CutFileSummaryAnswer, ...]:
+    """Cut files in a list."""
+    return tuple(
+        CutFileSummaryAnswer(
+            name=row.name,
+            revision=row.revision,
+            revisions=row.revisions,
+            segments=row.segments,
+            released_at=row.released_at,
+        )
+        for row in rows
     )
 
 

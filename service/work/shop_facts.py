@@ -12,13 +12,13 @@ from service.store.values import ShopFacts
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
-def show_shop(workshop: Workshop) -> ShopAnswer:
+def shop_facts(workshop: Workshop) -> ShopAnswer:
     """Name, address and telephone; empty until they are set."""
     with workshop.database.read() as connection:
         return _answer(shop.shop_facts(connection))
 
 
-def set_shop(workshop: Workshop, request: ShopRequest, *, actor: Actor = SERVICE) -> ShopAnswer:
+def set_shop_facts(workshop: Workshop, request: ShopRequest, *, actor: Actor = SERVICE) -> ShopAnswer:
     """Change what plates say from now on; plates that are made keep what they say."""
     facts = ShopFacts(request.name, request.address.strip(), request.telephone)
     with workshop.database.write() as connection:

@@ -1,0 +1,171 @@
+"""Errors as problem documents (RFC 9457); the one place that knows HTTP status codes of errors."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse
+from starlette.exceptions import HTTPException
+
+from schemas.faults import findings_of_details
+from schemas.problem import Problem
+from service.errors import (
+    AmbiguousMark,
+    BadCharacter,
+    BadFields,
+    BadInput,
+    BadRequest,
+    Conflict,
+    Denied,
+    KitwrightError,
+    LintFailed,
+    NotFound,
+    NotJson,
+    NotSignedIn,
+    PageUnknown,
+    StaleEdit,
+    TooLarge,
+    Unavailable,
+    Untrusted,
+    shown,
+)
+from service.work.shown import finding_answers
+
+PROBLEM_JSON = "application/problem+json"
+STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
+    (NotJson, 400),
+    (TooLarge, 413),
+    (NotSignedIn, 401),
+    (Denied, 403),
+    (NotFound, 404),
+    (StaleEdit, 412),
+    (Conflict, 409),
+    (Unavailable, 503),
+    (Untrusted, 500),
+    (BadInput, 422),
+)
+# A lint that fails for what stands on record, not for what was sent.
+CONFLICTING_RULES = frozenset({"kit_exists", "contradiction", "revision_withdrawn", "place_voided"})
+
+
+def status_of(error: KitwrightError) -> int:
+    """The HTTP status of an error."""
+    if isinstance(error, LintFailed) and error.rule in CONFLICTING_RULES:
+        return 409
+    for kind, status in STATUS:
+        if isinstance(error, kind):
+            return status
+    return 500
+
+
+def problem(error: KitwrightError, instance: str) -> Problem:
+    """The problem document of an error."""
+    code = error.rule if isinstance(error, LintFailed) else error.code
+    return Problem(
+        type=f"/docs#{code}",
+        title=error.title,
+        status=status_of(error),
+        detail=str(error),
+        instance=instance,
+        code=code,
+        field=error.field,
+        value=shown(error.value),
+        todo=f"{error.todo}.",
+        place=error.place,
+        position=error.position if isinstance(error, BadCharacter) else None,
+        candidates=error.candidates if isinstance(error, AmbiguousMark) else (),
+        findings=finding_answers(getattr(error, "findings", ())),
+    )
+
+
+def problem_response(error: KitwrightError, request: Request) -> JSONResponse:
+    """The answer that carries the problem document."""
+    document = problem(error, request.url.path)
+    headers = {}
+    if isinstance(error, NotSignedIn):
+        headers["WWW-Authenticate"] = 'Bearer realm="kitwright"'
+    if document.status == 503:
+        headers["Retry-After"] = "2"
+    return JSONResponse(
+        document.model_dump(mode="json"), status_code=document.status, media_type=PROBLEM_JSON, headers=headers
+    )
+
+
+def install(app: FastAPI) -> None:
+    """Answer every error with a problem document."""
+
+    @app.exception_handler(KitwrightError)
+    def known(request: Request, error: Exception) -> JSONResponse:
+        assert isinstance(error, KitwrightError)
+        return problem_response(error, request)
+
+    @app.exception_handler(RequestValidationError)
+    def invalid(request: Request, error: Exception) -> JSONResponse:
+        assert isinstance(error, RequestValidationError)
+        return problem_response(fields_error(error), request)
+
+    @app.exception_handler(HTTPException)
+    def plain(request: Request, error: Exception) -> JSONResponse:
+        assert isinstance(error, HTTPException)
+        return problem_response(_plain(request, error), request)
+
+
+def fields_error(error: RequestValidationError) -> KitwrightError:
+    """What the framework found wrong in a request, in our words."""
+    details: list[Any] = list(error.errors())
+    for detail in details:
+        if detail["type"] == "json_invalid":
+            return NotJson(
+                f"the body is no JSON: {detail.get('ctx', {}).get('error', 'it cannot be read')}",
+                field="body",
+                value=_text(error.body)[:60],
+                todo="Send the body as JSON",
+                place=f"character {detail['loc'][-1]}",
+            )
+        # The first step says only where the field travels: path, query, header or body.
+        detail["loc"] = tuple(detail["loc"])[1:] or ("body",)
+    return BadFields(findings_of_details(details, rule="bad_fields"))
+
+
+def _text(body: object) -> str:
+    return body.decode(errors="replace") if isinstance(body, bytes) else str(body)
+
+
+def _plain(request: Request, error: HTTPException) -> KitwrightError:
+    if error.status_code == 404:
+        return PageUnknown(
+            "the service has no such address", field="path", value=request.url.path, todo="See /docs for all calls"
+        )
+    if error.status_code == 405:
+        return _MethodUnknown(
+            f"this address does not take {request.method}",
+            field="method",
+            value=request.method,
+            todo="See /docs for what it takes",
+        )
+    return BadRequest(
+        str(error.detail), field="request", value=request.url.path, todo="Correct the request and send it again"
+    )
+
+
+class _MethodUnknown(PageUnknown):
+    """An address that exists and takes another method."""
+
+
+RESPONSES: dict[int | str, dict[str, Any]] = {
+    status: {"model": Problem, "description": text, "content": {PROBLEM_JSON: {}}}
+    for status, text in (
+        (400, "The body cannot be read."),
+        (401, "The owner key is missing or wrong."),
+        (403, "Called from another site or under a foreign name."),
+        (404, "Not on record."),
+        (409, "The records stand against it."),
+        (412, "Changed by somebody else since."),
+        (413, "Too large."),
+        (422, "The input is wrong; field, value, place and the next thing to do are named."),
+        (500, "What the service holds or made is wrong and is not handed out."),
+        (503, "The records or the vault do not answer."),
+    )
+}

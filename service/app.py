@@ -1,0 +1,137 @@
+"""The program put together: settings, records, vault, verbs, routes, pages, and the guard before all of them."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI, Request, Response
+from starlette.exceptions import HTTPException
+
+from schemas.manifest import KitManifest
+from service.api import problems
+from service.api.access import Access, Rules
+from service.api.cut_files import cut_file_routes
+from service.api.desk import desk_routes
+from service.api.floor import floor_routes
+from service.api.operations import operations_routes
+from service.api.reference import reference_routes
+from service.api.shop import shop_routes
+from service.api.shop_facts import shop_facts_routes
+from service.errors import PageUnknown
+from service.settings import SHIPPED_TEMPLATES, Settings, refuse_unsafe
+from service.store.database import Database
+from service.store.template_folder import read_templates
+from service.store.vault import Vault
+from service.web.router import router as web_router
+from service.web.visits import COOKIE
+from service.work.rendering import RenderRoom
+from service.work.workshop import Workshop
+
+
+def open_workshop(settings: Settings) -> Workshop:
+    """Migrate the records, make the vault, read the templates.
+
+    Raises:
+        UnsafeSetting: a setting the service refuses to start with.
+        DatabaseUnavailable, VaultUnavailable: they do not answer.
+        BadTemplate: a label template has a fault.
+    """
+    refuse_unsafe(settings)
+    database = Database(settings.database_url)
+    database.migrate()
+    folders = [SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])]
+    return Workshop(
+        database=database,
+        vault=Vault(settings.vault_url),
+        templates=read_templates(folders),
+        public_url=settings.link_url,
+        rendering=RenderRoom(settings.render_workers),
+    )
+
+
+def close_workshop(workshop: Workshop) -> None:
+    """End the rendering processes and give the connections back."""
+    workshop.rendering.close()
+    workshop.exact.close()
+    workshop.database.close()
+
+
+def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
+    """The application; with a workshop given, its owner closes it."""
+    shop = workshop or open_workshop(settings)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        if workshop is None:
+            close_workshop(shop)
+
+    app = FastAPI(
+        title="Kitwright",
+        version="0.1.0",
+        description="Numbers, marks and the revision that still locks, for the parts that let a machine run another "
+        "container. Errors are problem documents (RFC 9457) with a stable `code`.",
+        lifespan=lifespan,
+        docs_url=None,
+        redoc_url=None,
+    )
+    problems.install(app)
+    for routes in (
+        shop_routes(shop),
+        cut_file_routes(shop),
+        floor_routes(shop),
+        desk_routes(shop),
+        shop_facts_routes(shop),
+        operations_routes(shop),
+        reference_routes(app),
+    ):
+        app.include_router(routes)
+    pages, front = web_router(shop, owner_key=settings.key, status_of=problems.status_of)
+    app.include_router(pages)
+    plain = app.exception_handlers[HTTPException]
+
+    @app.exception_handler(HTTPException)
+    async def not_found(request: Request, error: Exception) -> Response:
+        """An address that does not exist: a page for people, a problem document for programs."""
+        wants_page = "text/html" in request.headers.get("accept", "") and not request.url.path.startswith("/api")
+        if isinstance(error, HTTPException) and error.status_code == 404 and wants_page:
+            missing = PageUnknown(
+                "the service has no such address", field="path", value=request.url.path, todo="Begin at the first page"
+            )
+            return front.problem_page(request, missing)
+        answer = plain(request, error)
+        assert isinstance(answer, Response)
+        return answer
+
+    _document(app)
+    app.add_middleware(
+        Access,
+        rules=Rules(
+            owner_key=settings.key,
+            # Where others can reach the service the key guards it; names are held to where they are told.
+            host_names=settings.host_names if settings.is_loopback or settings.allowed_hosts else frozenset(),
+            is_ticket=front.visits.is_good,
+            cookie=COOKIE,
+        ),
+    )
+    return app
+
+
+def _document(app: FastAPI) -> None:
+    """The manifest is read from raw bytes, so its schema has to be put into the document by hand."""
+    made = app.openapi
+
+    def openapi() -> dict[str, object]:
+        if app.openapi_schema is None:
+            document = made()
+            schema = KitManifest.model_json_schema(ref_template="#/components/schemas/{model}")
+            components = document["components"]["schemas"]
+            components.update(schema.pop("$defs", {}))
+            components["KitManifest"] = schema
+            document["components"]["securitySchemes"] = {"owner key": {"type": "http", "scheme": "bearer"}}
+            document["security"] = [{"owner key": []}, {}]
+            app.openapi_schema = document
+        return app.openapi_schema
+
+    app.openapi = openapi  # type: ignore[method-assign]  # the documented way to extend the document
