@@ -173,7 +173,7 @@ def _label(drawn: _Drawn, fill: Rgb, *, strong: bool, pale: bool) -> str:
     """The short text where it fits best, with a halo where it reaches over the edge."""
     text = drawn.part.shown_label
     x, y, size, inside = _label_spot(drawn, text, LABEL_PX + (4 if strong else 0))
-    ink = PALE_INK if pale else INK if best_ink(fill) == "black" else "#ffffff"
+    ink = PALE_INK if pale else "#000000" if best_ink(fill) == "black" else "#ffffff"
     halo = "" if inside else f' paint-order="stroke" stroke="{_hex(fill)}" stroke-width="3" stroke-linejoin="round"'
     weight = "800" if strong else "600"
     return (

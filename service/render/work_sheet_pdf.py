@@ -59,17 +59,21 @@ def work_sheet_pdf(sheet: WorkSheet, *, paper: str = "a4") -> bytes:
     """
     if paper not in PAPERS:
         raise BadRequest("there is no such paper", field="paper", value=paper, todo=f"Choose {' or '.join(PAPERS)}")
-    data, pages = b"", 0
-    for text_pt, picture_mm in FITTINGS:
-        data, pages = _Setter(sheet, PAPERS[paper], text_pt, picture_mm * mm).set(total=1)
+
+    def built(fitting: tuple[float, float], total: int = 1) -> tuple[bytes, int]:
+        return _Setter(sheet, PAPERS[paper], fitting[0], fitting[1] * mm).set(total=total)
+
+    data, pages = built(FITTINGS[0])
+    if pages == 1:
+        return data
+    smallest, pages = built(FITTINGS[-1])
+    if pages > 1:
+        return built(FITTINGS[-1], pages)[0]
+    for fitting in FITTINGS[1:-1]:
+        data, pages = built(fitting)
         if pages == 1:
             return data
-    return _Setter(sheet, PAPERS[paper], *_smallest()).set(total=pages)[0]
-
-
-def _smallest() -> tuple[float, float]:
-    text_pt, picture_mm = FITTINGS[-1]
-    return text_pt, picture_mm * mm
+    return smallest
 
 
 class _Setter:
@@ -139,7 +143,7 @@ class _Setter:
         story: list[Flowable] = [
             NumberLine(*sheet.number_and_check(), self._width),
             Spacer(0, 1.5 * mm),
-            self._key_and_container(),
+            *self._key_and_container(),
             Spacer(0, 2 * mm),
             self._decision(),
             Spacer(0, 1.2 * mm),
@@ -172,19 +176,24 @@ class _Setter:
             story += self._cautions()
         return story
 
-    def _key_and_container(self) -> Flowable:
+    def _key_and_container(self) -> list[Flowable]:
+        """The keys beside the container; below each other where its name is too long for that."""
         sheet, styles = self._sheet, self._styles
         half = self._width / 2
         keys = sheet.keys()
-        label = "Key of the new piece" if len(keys) == 1 else f"Keys of the {len(keys)} new pieces"
-        return Table(
-            [
-                [paragraph(label, styles.label), paragraph("Container", styles.label)],
-                [KeyLines(keys, half - 4 * mm, self._pt), paragraph(sheet.container, styles.large, "bold")],
-            ],
-            colWidths=[half, half],
-            style=[*_TIGHT, ("TOPPADDING", (1, 1), (1, 1), 2.5)],
+        label = paragraph(
+            "Key of the new piece" if len(keys) == 1 else f"Keys of the {len(keys)} new pieces", styles.label
         )
+        container = paragraph("Container", styles.label), paragraph(sheet.container, styles.large, "bold")
+        if container[1].wrap(half, self._size[1])[1] > 0.15 * self._size[1]:
+            return [label, KeyLines(keys, self._width, self._pt), *container]
+        return [
+            Table(
+                [[label, container[0]], [KeyLines(keys, half - 4 * mm, self._pt), container[1]]],
+                colWidths=[half, half],
+                style=[*_TIGHT, ("TOPPADDING", (1, 1), (1, 1), 2.5)],
+            )
+        ]
 
     def _decision(self) -> Flowable:
         """The bar that says what to cut, and the file it is cut from."""

@@ -9,7 +9,7 @@ import sys
 import pytest
 from ezdxf import filemanagement
 from ezdxf.document import Drawing as DxfDocument
-from ezdxf.entities import LWPolyline
+from ezdxf.entities.lwpolyline import LWPolyline
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
