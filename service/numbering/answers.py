@@ -63,7 +63,7 @@ def unknown(straight: Proposals, as_typed: Iterable[Proposals], tables: CodeTabl
     if straight.complaint and not (readable or fitting or keys):
         raise straight.complaint
     if keys:
-        return _key_never_issued(keys[0])
+        return _key_never_issued(keys[0], straight, tables)
     if readable or fitting:
         return _number_never_issued(*min(readable or fitting, key=lambda pair: _likelihood(pair[0])), tables=tables)
     for cleaned, _, source in straight.cleaned:
@@ -80,9 +80,13 @@ def _likelihood(typed: Typed) -> tuple[int, int, int]:
     return check, typed.broken, len(typed.repairs)
 
 
-def _key_never_issued(proposal: Proposal) -> Reading:
+def _key_never_issued(proposal: Proposal, straight: Proposals, tables: CodeTables) -> Reading:
     note = f"{proposal.text[:4]}-{proposal.text[4:]} is a well-formed key that was never issued"
-    return Reading("unknown", note=note, source=proposal.source)
+    part = next((part for cleaned, _, _ in straight.cleaned if (part := read_part(cleaned, tables))), None)
+    if part is None:
+        return Reading("unknown", note=note, source=proposal.source)
+    note += f"; it also reads as {part.printed}, a part of a number"
+    return Reading("unknown", groups=read_out(part.halves, tables), note=note, source=proposal.source)
 
 
 def _number_never_issued(typed: Typed, source: Source, *, tables: CodeTables) -> Reading:

@@ -170,7 +170,7 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
     found = Proposals()
     plain = (pair for pair in straight.typed if pair[0].check and not pair[0].fits and not pair[0].optional)
     wrong = sorted(plain, key=lambda pair: (pair[0].broken, len(pair[0].repairs)))
-    right = any(typed.fits for typed, _ in straight.typed)
+    as_it_stands = any(typed.check and not typed.repairs for typed, _ in straight.typed)
     for typed, source in wrong[:_MOST_MENDED]:
         origin = straight.cleaned[0][0].origin
         for slip in mended_numbers(typed.compact, typed.at, origin, tables):
@@ -178,7 +178,7 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
             found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank, source))
         found.add(_with_its_check(typed, origin, source))
     for cleaned, part, source in straight.cleaned:
-        if not (wrong or right) and part.kind != "key" and len(cleaned.chars) in _NUMBER_LENGTHS:
+        if not as_it_stands and part.kind != "key" and len(cleaned.chars) in _NUMBER_LENGTHS:
             for slip in mended_numbers(cleaned.chars, cleaned.at, cleaned.origin, tables):
                 repairs = merged(*cleaned.repairs, *slip.repairs)
                 found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank, source))
