@@ -44,6 +44,8 @@ def contacts(parts: Mapping[str, Drawing], *, gap_mm: float = 0.6, min_length_mm
         gap_mm: largest distance of two borders that touch, in mm.
         min_length_mm: shortest contact, in mm; less is a corner that comes near.
     """
+    if len(parts) < 2:
+        return ()
     names = sorted(parts)
     shapes = [parts[name].material for name in names]
     tree = shapely.STRtree(shapes)

@@ -20,7 +20,7 @@ from ezdxf.recover import safe_tag_loader
 
 from service.errors import BadCutFile
 
-MAX_STRUCTURES = 400_000
+MAX_STRUCTURES = 250_000
 """Most entities, table rows, vertices and other structures in a file; a large cut file has some thousands."""
 
 _BINARY_DXF = b"AutoCAD Binary DXF\r\n\x1a\x00"

@@ -23,7 +23,9 @@ from ezdxf.entities.insert import Insert
 from service.errors import BadCutFile, KitwrightError
 
 MAX_ENTITIES = 100_000
-"""Most entities of a drawing once its blocks are taken apart."""
+"""Most entities of a drawing."""
+MAX_FROM_BLOCKS = 20_000
+"""Most entities that blocks may put into a drawing."""
 MAX_BLOCK_DEPTH = 32
 """Deepest nesting of blocks."""
 
@@ -92,7 +94,7 @@ def shown_curves(document: DxfDocument, *, name: str) -> Iterator[ShownCurve]:
 
     Raises:
         BadCutFile: an entity that cannot be followed, a block that is missing or contains itself, or more than
-            ``MAX_ENTITIES`` entities or ``MAX_BLOCK_DEPTH`` levels.
+            ``MAX_ENTITIES`` entities, ``MAX_FROM_BLOCKS`` of them from blocks, or ``MAX_BLOCK_DEPTH`` levels.
     """
     try:
         yield from _walk(document, name)
@@ -109,7 +111,7 @@ def shown_curves(document: DxfDocument, *, name: str) -> Iterator[ShownCurve]:
 
 def _walk(document: DxfDocument, name: str) -> Iterator[ShownCurve]:
     layers = _Layers(document)
-    seen = 0
+    seen = from_blocks = 0
     stack: list[tuple[Iterator[DXFGraphic], _Context]] = [(iter(document.modelspace()), _Context())]
     while stack:
         entities, context = stack[-1]
@@ -118,13 +120,10 @@ def _walk(document: DxfDocument, name: str) -> Iterator[ShownCurve]:
             stack.pop()
             continue
         seen += 1
-        if seen > MAX_ENTITIES:
-            raise BadCutFile(
-                f"more than {MAX_ENTITIES:,} entities once the blocks are taken apart",
-                field="file",
-                value=name,
-                todo="Save the outline alone",
-            )
+        from_blocks += bool(context.blocks)
+        if seen > MAX_ENTITIES or from_blocks > MAX_FROM_BLOCKS:
+            most = f"{MAX_ENTITIES:,} entities, or {MAX_FROM_BLOCKS:,} once blocks are taken apart"
+            raise BadCutFile(f"more than {most}", field="file", value=name, todo="Save the outline of one part alone")
         kind = entity.dxftype()
         layer = _layer_of(entity, context)
         place = _place(entity, layer, context)
@@ -162,7 +161,7 @@ def _inside(insert: Insert, inner: _Context, document: DxfDocument, name: str, p
         fault = f"its block {inner.blocks[-1]} contains itself"
     elif len(inner.blocks) > MAX_BLOCK_DEPTH:
         fault = f"blocks are nested more than {MAX_BLOCK_DEPTH} deep"
-    elif not 0 <= insert.mcount <= MAX_ENTITIES:
+    elif not 0 <= insert.mcount <= MAX_FROM_BLOCKS:
         fault = f"it repeats its block {insert.mcount:,} times"
     if fault:
         raise BadCutFile(

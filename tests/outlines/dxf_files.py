@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
 from ezdxf.document import Drawing as DxfDocument
+from ezdxf.entities.circle import Circle
+from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
@@ -40,19 +42,21 @@ def written(document: DxfDocument, *, binary: bool = False) -> bytes:
     return text.getvalue().encode(document.output_encoding, errors="surrogateescape")
 
 
-def rectangle(msp: Modelspace, left: float, bottom: float, right: float, top: float, *, layer: str = "CUT") -> None:
+def rectangle(
+    msp: Modelspace, left: float, bottom: float, right: float, top: float, *, layer: str = "CUT"
+) -> LWPolyline:
     """A closed polyline round a rectangle."""
-    polygon(msp, [(left, bottom), (right, bottom), (right, top), (left, top)], layer=layer)
+    return polygon(msp, [(left, bottom), (right, bottom), (right, top), (left, top)], layer=layer)
 
 
-def polygon(msp: Modelspace, points: Iterable[Point], *, layer: str = "CUT") -> None:
+def polygon(msp: Modelspace, points: Iterable[Point], *, layer: str = "CUT") -> LWPolyline:
     """A closed polyline through some points."""
-    msp.add_lwpolyline(list(points), close=True, dxfattribs={"layer": layer})
+    return msp.add_lwpolyline(list(points), close=True, dxfattribs={"layer": layer})
 
 
-def circle(msp: Modelspace, x: float, y: float, radius: float, *, layer: str = "CUT") -> None:
+def circle(msp: Modelspace, x: float, y: float, radius: float, *, layer: str = "CUT") -> Circle:
     """A circle."""
-    msp.add_circle((x, y), radius, dxfattribs={"layer": layer})
+    return msp.add_circle((x, y), radius, dxfattribs={"layer": layer})
 
 
 def lines(msp: Modelspace, points: Sequence[Point], *, layer: str = "CUT") -> None:
