@@ -1,4 +1,4 @@
-"""Style sheet, scripts, drawings and faces, read once and served from memory with a tag of their content."""
+"""Style sheet, scripts, drawings and faces, read once and kept with a tag of their content."""
 
 from __future__ import annotations
 
@@ -8,9 +8,6 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from fastapi import APIRouter, Request, Response
-
-from service.errors import PageUnknown
 from service.render.fonts import FONT_FOLDER
 
 STATIC = Path(__file__).parent / "static"
@@ -47,25 +44,3 @@ def assets() -> Mapping[str, Asset]:
 def address(name: str) -> str:
     """The address of an asset; it changes with the content, so that a browser never shows an old one."""
     return f"/static/{name}?v={assets()[name].tag}"
-
-
-def asset_routes() -> APIRouter:
-    """``GET /static/…``, open to everybody."""
-    routes = APIRouter(include_in_schema=False)
-
-    @routes.get("/static/{name:path}")
-    def asset(name: str, request: Request) -> Response:
-        found = assets().get(name)
-        if found is None:
-            raise PageUnknown(
-                "there is no such file", field="path", value=request.url.path, todo="Go back to the start page"
-            )
-        tag = f'"{found.tag}"'
-        headers = {"ETag": tag, "X-Content-Type-Options": "nosniff"}
-        current = request.query_params.get("v") == found.tag
-        headers["Cache-Control"] = "public, max-age=31536000, immutable" if current else "public, max-age=300"
-        if request.headers.get("if-none-match") == tag:
-            return Response(status_code=304, headers=headers)
-        return Response(found.data, media_type=found.media_type, headers=headers)
-
-    return routes

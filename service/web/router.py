@@ -7,7 +7,6 @@ from collections.abc import Callable
 from fastapi import APIRouter
 
 from service.errors import KitwrightError
-from service.web.assets import asset_routes
 from service.web.cut_files import cut_file_routes
 from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
@@ -18,6 +17,7 @@ from service.web.new_kit import new_kit_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
+from service.web.static_files import static_routes
 from service.web.visits import Visits
 from service.work.workshop import Workshop
 
@@ -35,7 +35,7 @@ def router(
     front = Front(workshop, Visits(owner_key), status_of)
     pages = APIRouter()
     for routes in (
-        asset_routes(),
+        static_routes(front),
         entrance_routes(front),
         # The addresses of forms under /shop come before those of a single kit.
         new_kit_routes(front),
