@@ -25,7 +25,9 @@ def svg_path(geometry: Polygon | MultiPolygon, *, digits: int = 2, flip_y: bool 
 
 
 def simplified(geometry: Polygon | MultiPolygon, tolerance_mm: float) -> Polygon | MultiPolygon:
-    """The shape with as few points as keep it within a tolerance (Douglas and Peucker); holes and parts all stay.
+    """The shape with as few points as keep it within a tolerance (Douglas and Peucker).
+
+    Holes and parts all stay, and a ``MultiPolygon`` stays one even when it has one part.
 
     Args:
         geometry: the shape, in mm.
@@ -33,7 +35,10 @@ def simplified(geometry: Polygon | MultiPolygon, tolerance_mm: float) -> Polygon
     """
     if tolerance_mm <= 0:
         return geometry
-    return shapely.simplify(geometry, tolerance_mm, preserve_topology=True)
+    thinned = shapely.simplify(geometry, tolerance_mm, preserve_topology=True)
+    if isinstance(geometry, MultiPolygon) and isinstance(thinned, Polygon):
+        return MultiPolygon([thinned])
+    return thinned
 
 
 def _rings(geometry: Polygon | MultiPolygon) -> Iterator[shapely.LinearRing]:

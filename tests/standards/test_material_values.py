@@ -25,7 +25,7 @@ def test_mass_of_a_stadium_one_inch_thick() -> None:
 @pytest.mark.parametrize("name", MATERIALS)
 def test_mass_against_a_units_library(name: str) -> None:
     # Source: the open-source units library Pint, which does the conversion from g/cm³ and mm on its own.
-    units = pint.UnitRegistry()
+    units: pint.UnitRegistry[float] = pint.UnitRegistry()
     row = MATERIALS[name]
     expected = (45_500 * units.mm**2 * 25 * units.mm * row.density_g_cm3 * units("g/cm^3")).to("kg").magnitude
     assert mass_kg(45_500, 25, row) == pytest.approx(expected)
