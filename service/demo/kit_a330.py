@@ -37,7 +37,7 @@ def kit_a330() -> Kit:
             Assembly(
                 "CG",
                 1,
-                "centre guide, infeed to discharge",
+                "centre guide, infeed",
                 (
                     SharedSegment("L", 1, str(shared)),
                     Segment("U", 1, first, UPPER_MM),

@@ -113,21 +113,21 @@ def _revised(
 
 
 def _guides(machine: FillerCapper) -> Iterable[Assembly]:
-    yield Assembly("CG", 1, "centre guide, infeed to discharge", _centre_guide_1(machine))
+    yield Assembly("CG", 1, "centre guide, infeed", _centre_guide_1(machine))
     second, third = guides.centre_guide_2(machine, BODY_MM), guides.centre_guide_3(machine, BODY_MM)
-    yield Assembly("CG", 2, "centre guide, discharge to capper", _on_both_decks((second,)))
+    yield Assembly("CG", 2, "centre guide, capper", _on_both_decks((second,)))
     yield Assembly(
         "CG",
         3,
-        "centre guide, capper to exit",
+        "centre guide, exit",
         tuple(replace(segment, entities="lines and arcs") for segment in _on_both_decks((third,))),
     )
     infeed = guides.infeed_outer_guides(machine, BODY_MM)
-    yield Assembly("OR", 1, "outer guides, infeed", _on_both_decks(infeed, ("RIGHT", "RIGHT", "LEFT")))
+    yield Assembly("OR", 1, "outer guide, infeed", _on_both_decks(infeed, ("RIGHT", "RIGHT", "LEFT")))
     discharge = guides.discharge_outer_guides(machine, BODY_MM)
-    yield Assembly("OR", 2, "outer guides, discharge", _on_both_decks(discharge, ("RIGHT", "RIGHT")))
+    yield Assembly("OR", 2, "outer guide, star 2", _on_both_decks(discharge, ("RIGHT", "RIGHT")))
     capper = guides.capper_outer_guides(machine, BODY_MM)
-    yield Assembly("OR", 3, "outer guides, capper", _on_both_decks(capper, ("LEFT", "LEFT", "LEFT")))
+    yield Assembly("OR", 3, "outer guide, capper", _on_both_decks(capper, ("LEFT", "LEFT", "LEFT")))
     for ordinal, name, length_mm in ((1, "rails, infeed", 560.0), (2, "rails, exit", 740.0)):
         left, right = guides.rails(length_mm, BODY_MM)
         yield Assembly(

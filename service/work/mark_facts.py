@@ -12,7 +12,7 @@ from service.store.values import KitRow, PieceRow, SegmentRow, ShopFacts
 from service.work.draft import Draft
 
 # While a kit is prepared no key is drawn yet; in a symbol all are alike, and in letters this is the widest.
-WIDEST_KEY = "MWMWMWMH"
+WIDEST_KEY = "WMWMWMWM"
 
 
 @dataclass(frozen=True, slots=True)
