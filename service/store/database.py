@@ -15,9 +15,9 @@ import psycopg
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection, create_engine, func, select, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, OperationalError
+from sqlalchemy.exc import ArgumentError, DataError, OperationalError
 
-from service.errors import DatabaseUnavailable, UnsafeSetting
+from service.errors import BadRequest, DatabaseUnavailable, UnsafeSetting
 from service.store import migrations, sqlite
 from service.store.tables import Numbered
 
@@ -69,6 +69,7 @@ class Database:
         """A transaction that sees one moment of the database and refuses to write.
 
         Raises:
+            BadRequest: a value that the database has no room or no character for.
             DatabaseUnavailable: the database does not answer.
         """
         with self._named_trouble(), self._reading.connect() as connection, connection.begin():
@@ -81,6 +82,7 @@ class Database:
         Not to be nested: the inner block would wait for the outer.
 
         Raises:
+            BadRequest: a value that the database has no room or no character for.
             DatabaseUnavailable: the database does not answer, or another writer kept the lock for ``WAIT_S``.
         """
         with self._named_trouble(), self._in_turn(), self._writing.connect() as connection, connection.begin():
@@ -111,6 +113,14 @@ class Database:
             if self.is_local and not sqlite.is_trouble(error):
                 raise
             raise self.unavailable(str(error.orig)) from error
+        except (DataError, UnicodeEncodeError, OverflowError) as error:
+            cause = error.orig if isinstance(error, DataError) else error
+            raise BadRequest(
+                "the database cannot hold this value",
+                field="text or number",
+                value=next(iter(str(cause).splitlines()), ""),
+                todo="Leave control characters out, shorten the text, or send a smaller number",
+            ) from error
 
     def unavailable(self, what: str) -> DatabaseUnavailable:
         """The error that says this database does not answer, with the first line of the driver's reason."""

@@ -72,17 +72,22 @@ class ExactLookup:
 
     def by_number(self, number: str) -> SegmentHit | None:
         """The segment with a number, None when it was never issued."""
-        for row in self._source.one(number):
+        for row in self._source.one(number) if _printable(number) else ():
             return SegmentHit._make(row)
         return None
 
     def by_numbers(self, numbers: Collection[str]) -> dict[str, SegmentHit]:
         """Those of many numbers that were issued, in one question."""
-        return {row[1]: SegmentHit._make(row) for row in self._source.many(list(numbers))}
+        return {row[1]: SegmentHit._make(row) for row in self._source.many([*filter(_printable, numbers)])}
 
     def close(self) -> None:
         """Give the connections back that nobody is using."""
         self._source.close()
+
+
+def _printable(number: str) -> bool:
+    """Whether a number could be printed at all; databases differ in what they say to what could not."""
+    return number.isascii() and number.isprintable()
 
 
 class _File:

@@ -98,7 +98,6 @@ class Vault:
             )
         return data
 
-
     def ready(self) -> bool:
         """Whether the folder or the object store answers."""
         try:

@@ -12,10 +12,11 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
-from service.errors import DatabaseUnavailable, UnsafeSetting
+from service.errors import BadRequest, DatabaseUnavailable, UnsafeSetting
 from service.store import database as database_module
 from service.store.database import Database, next_id
 from service.store.plants import find_plant, plant_codes
+from service.store.reorders import find_reorder
 from service.store.tables import Base, Plant
 from tests.factories import make_kit, make_plant
 
@@ -213,3 +214,21 @@ def test_sqlite_keeps_its_promises_on_every_connection(sqlite_url: str) -> None:
             found = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in wanted}
         assert found == wanted
     database.close()
+
+
+@pytest.mark.parametrize("name", ["lone surrogate \ud800", "x" * 200, "NUL \0"])
+def test_a_text_that_a_database_cannot_hold_is_the_senders_error(database: Database, name: str) -> None:
+    def register() -> None:
+        with database.write() as connection:
+            make_plant(connection, name=name)
+
+    if database.is_local and name.isascii():
+        register()
+    else:
+        with pytest.raises(BadRequest, match="cannot hold"):
+            register()
+
+
+def test_a_number_that_a_database_cannot_hold_is_the_senders_error(database: Database) -> None:
+    with pytest.raises(BadRequest, match="cannot hold"), database.read() as connection:
+        find_reorder(connection, 10**30)

@@ -40,7 +40,9 @@ def test_a_hit_says_what_the_record_says(database: Database, lookup: ExactLookup
         assert hit.place == row.place
 
 
-@pytest.mark.parametrize("number", ["", "OSV4", "OSV4-FC1-A500-SW2-U9-02", "' OR '1'='1", "%", "osv4-fc1-a500-sw2-u1"])
+@pytest.mark.parametrize(
+    "number", ["", "OSV4", "OSV4-FC1-A500-SW2-U9-02", "' OR '1'='1", "%", "osv4-fc1-a500-sw2-u1", "\0", "\ud800"]
+)
 def test_what_was_never_issued_is_no_hit(database: Database, lookup: ExactLookup, number: str) -> None:
     issue(database)
     assert lookup.by_number(number) is None
