@@ -10,10 +10,12 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from itertools import combinations
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError, model_validator
 
+from schemas.toml_places import brief, line_of, path_text
 from service.errors import BadTemplate
 
 FieldName = Literal[
@@ -57,6 +59,15 @@ class Box(_Part):
     y_mm: Offset
     width_mm: Length
     height_mm: Length
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two share more than an edge."""
+        return (
+            self.x_mm < other.x_mm + other.width_mm - EDGE_TOLERANCE_MM
+            and other.x_mm < self.x_mm + self.width_mm - EDGE_TOLERANCE_MM
+            and self.y_mm < other.y_mm + other.height_mm - EDGE_TOLERANCE_MM
+            and other.y_mm < self.y_mm + self.height_mm - EDGE_TOLERANCE_MM
+        )
 
 
 class Hole(_Part):
@@ -203,23 +214,37 @@ class LabelTemplate(_Part):
     fields: Annotated[tuple[TextField, ...], Field(min_length=1, max_length=40)]
     symbols: Annotated[tuple[Symbol, ...], Field(min_length=1, max_length=8)]
 
+    def _lettered_and_inked(self) -> list[tuple[str, Box]]:
+        """Every box that text, symbols or rules fill, by its path."""
+        return [
+            ("colour_band.word", self.colour_band.word),
+            *((f"rules[{index}]", box) for index, box in enumerate(self.rules)),
+            *((f"fields[{index}] ({field.name})", field) for index, field in enumerate(self.fields)),
+            *((f"symbols[{index}]", symbol) for index, symbol in enumerate(self.symbols)),
+        ]
+
     @model_validator(mode="after")
-    def _whole(self) -> Self:
-        named: list[tuple[str, Box]] = [("colour_band", self.colour_band)]
-        named += [(f"colour_band.shapes[{i}]", box) for i, box in enumerate(self.colour_band.shapes)]
-        named += [("colour_band.word", self.colour_band.word)]
-        named += [(f"rules[{i}]", box) for i, box in enumerate(self.rules)]
-        named += [(f"fields[{i}] ({field.name})", field) for i, field in enumerate(self.fields)]
-        named += [(f"symbols[{i}]", symbol) for i, symbol in enumerate(self.symbols)]
-        for name, box in named:
-            if (
-                box.x_mm + box.width_mm > self.width_mm + EDGE_TOLERANCE_MM
-                or box.y_mm + box.height_mm > self.height_mm + EDGE_TOLERANCE_MM
-            ):
-                raise ValueError(f"{name} reaches beyond the mark of {self.width_mm:g} × {self.height_mm:g} mm")
+    def _inside(self) -> Self:
+        size = f"the mark of {self.width_mm:g} × {self.height_mm:g} mm"
+        shapes = [(f"colour_band.shapes[{index}]", box) for index, box in enumerate(self.colour_band.shapes)]
+        for name, box in [("colour_band", self.colour_band), *shapes, *self._lettered_and_inked()]:
+            right, bottom = box.x_mm + box.width_mm, box.y_mm + box.height_mm
+            if right > self.width_mm + EDGE_TOLERANCE_MM or bottom > self.height_mm + EDGE_TOLERANCE_MM:
+                raise ValueError(f"{name} reaches beyond {size}")
         for index, hole in enumerate(self.holes):
-            if not (hole.x_mm <= self.width_mm and hole.y_mm <= self.height_mm):
-                raise ValueError(f"holes[{index}] lies beyond the mark of {self.width_mm:g} × {self.height_mm:g} mm")
+            if hole.x_mm > self.width_mm or hole.y_mm > self.height_mm:
+                raise ValueError(f"holes[{index}] lies beyond {size}")
+        return self
+
+    @model_validator(mode="after")
+    def _apart(self) -> Self:
+        for (first_name, first), (second_name, second) in combinations(self._lettered_and_inked(), 2):
+            if first.overlaps(second):
+                raise ValueError(f"{first_name} and {second_name} overlap; some text would one day lie on the other")
+        return self
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
         shown = {name for field in self.fields for name in field.show}
         for wanted in ALWAYS_SHOWN:
             if wanted not in shown:
@@ -255,12 +280,12 @@ def parse_template(text: str, *, source: str) -> LabelTemplate:
         first = error.errors(include_url=False, include_context=False)[0]
         path = tuple(part for part in first["loc"])
         message = first["msg"].removeprefix("Value error, ")
-        line_number = _line_of(text, path)
-        value = "(not given)" if first["type"] == "missing" else _brief(first["input"])
+        line_number = line_of(text, path)
+        value = "(not given)" if first["type"] == "missing" else brief(first["input"])
         others = error.error_count() - 1
         raise BadTemplate(
             message[:1].lower() + message[1:] + (f" (and {others} more)" if others else ""),
-            field=_path_text(path) or "template",
+            field=path_text(path) or "template",
             value=value if path else source,
             todo="Correct the template",
             place=source if line_number is None else f"{source}, line {line_number}",
@@ -276,37 +301,6 @@ def label_template_schema() -> dict[str, Any]:
 def schema_text() -> str:
     """The JSON Schema as it lies in ``label_template.schema.json``."""
     return json.dumps(label_template_schema(), indent=2, ensure_ascii=False) + "\n"
-
-
-def _path_text(path: tuple[int | str, ...]) -> str:
-    text = ""
-    for part in path:
-        text += f"[{part}]" if isinstance(part, int) else f".{part}" if text else part
-    return text
-
-
-def _brief(value: object) -> str:
-    return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list | tuple) else str(value)
-
-
-def _line_of(text: str, path: tuple[int | str, ...]) -> int | None:
-    """The line on which the deepest part of a path begins, as far as table headers and keys show it."""
-    best: int | None = None
-    seen: dict[str, int] = {}
-    table: tuple[int | str, ...] = ()
-    for number, line in enumerate(text.splitlines(), start=1):
-        header = re.match(r"\s*(\[\[?)\s*([A-Za-z0-9_.-]+)\s*\]", line)
-        assignment = re.match(r"\s*([A-Za-z0-9_-]+)\s*=", line)
-        if header:
-            table = tuple(header[2].split("."))
-            if header[1] == "[[":
-                seen[header[2]] = seen.get(header[2], -1) + 1
-                table = (*table, seen[header[2]])
-            if table == path[: len(table)]:
-                best = number
-        elif assignment and (*table, assignment[1]) == path[: len(table) + 1]:
-            return number
-    return best
 
 
 if __name__ == "__main__":

@@ -6,7 +6,7 @@ its room allows and is refused below the module that readers can read. Nothing i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 
 from schemas.label_template import LabelTemplate
@@ -91,7 +91,7 @@ def _assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: 
 
 def _parts(
     template: LabelTemplate, facts: MarkFacts, typeface: Typeface, per_mm: float, *, black_only: bool
-) -> Iterator[Callable[[], list[Item]]]:
+) -> Iterator[Callable[[], Sequence[Item]]]:
     """One call for each part of the template, so that each part's faults can be told apart."""
     yield partial(place_band, template.colour_band, facts, typeface, per_mm, template=template, black_only=black_only)
     for rule in template.rules:

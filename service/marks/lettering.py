@@ -24,6 +24,9 @@ LEAST_VISUAL_ANGLE_ARCMIN = 15.0
 #: accents (tabulated from NF EN ISO 3098-0 by a public course page); the ink of the lines themselves is checked too.
 LINE_PITCH = 1.5
 
+#: Clear space between the ink of two lines in capital heights: accents under descenders push the lines apart.
+LINE_GAP = 0.08
+
 #: Sizes are tried in steps of this many millimetres, so that equal texts come out equal.
 SIZE_STEP_MM = 0.05
 
@@ -149,9 +152,18 @@ def largest_cap_mm(*limits_mm: float) -> float:
     return round(max(math.floor(least / SIZE_STEP_MM + 1e-9) * SIZE_STEP_MM, 0.0), 4)
 
 
+def line_pitch_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
+    """Distance between the base lines of set lines: the usual pitch, or more where their ink would touch."""
+    tightest = max(
+        (metrics.drop_mm(upper, 1.0) + metrics.rise_mm(lower, 1.0) + LINE_GAP for upper, lower in pairwise(lines)),
+        default=0.0,
+    )
+    return max(LINE_PITCH, tightest) * cap_height_mm
+
+
 def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: float) -> float:
     """Height of the ink of set lines, from the highest point of the first to the lowest of the last."""
-    pitch = LINE_PITCH * cap_height_mm * (len(lines) - 1)
+    pitch = line_pitch_mm(lines, metrics, cap_height_mm) * (len(lines) - 1)
     return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
 
 

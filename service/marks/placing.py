@@ -9,7 +9,7 @@ from service.errors import FieldDoesNotFit
 from service.marks.content import MarkFacts, field_text, symbol_text
 from service.marks.dots import dots_within, module_dots, nearest_dot
 from service.marks.items import BLACK, WHITE, Block, Extent, Figure, Item, PlacedSymbol, Rgb, TextRun
-from service.marks.lettering import LINE_PITCH, FontMetrics, Typeface, Weight, block_height_mm, fit, largest_cap_mm
+from service.marks.lettering import FontMetrics, Typeface, Weight, block_height_mm, fit, largest_cap_mm, line_pitch_mm
 from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, encode
 from service.rules.colours import contrast_ratio, stock_colour
 
@@ -86,7 +86,7 @@ def place_text(
     return [*([_ground(runs, per_mm)] if field.reversed else []), *runs]
 
 
-def place_symbol(symbol: Symbol, facts: MarkFacts, per_mm: float) -> list[Item]:
+def place_symbol(symbol: Symbol, facts: MarkFacts, per_mm: float) -> list[PlacedSymbol]:
     """A symbol, as large as whole dots allow, aligned in its room with its quiet zone inside.
 
     Raises:
@@ -188,13 +188,14 @@ def _set_lines(
         raise lettering.refusal(template)
     cap, lines = setting.cap_height_mm, setting.lines
     baseline = _first_baseline(box, lines, metrics, cap, border_mm=border * cap)
+    pitch = line_pitch_mm(lines, metrics, cap)
     return [
         lettering.run(
             line,
             metrics,
             box.weight,
             x=_line_start(box, metrics.text_width_mm(line, cap), border_mm=border * cap),
-            baseline=baseline + index * LINE_PITCH * cap,
+            baseline=baseline + index * pitch,
             cap=cap,
         )
         for index, line in enumerate(lines)
@@ -236,7 +237,7 @@ def _first_baseline(
 ) -> float:
     """Base line of the first line: set by the capitals, so that fields in a row line up, then pushed inside the box."""
     top, bottom = box.y_mm + border_mm, box.y_mm + box.height_mm - border_mm
-    pitch = LINE_PITCH * cap * (len(lines) - 1)
+    pitch = line_pitch_mm(lines, metrics, cap) * (len(lines) - 1)
     wanted = {
         "top": top + cap,
         "middle": (top + bottom + cap - pitch) / 2,

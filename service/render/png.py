@@ -46,7 +46,7 @@ def png(layout: Layout, *, dpi: int, one_bit: bool = False) -> bytes:
             image.convert("L").point(lambda grey: 255 * (grey >= _BLACK_BELOW)).convert("1", dither=Image.Dither.NONE)
         )
     buffer = BytesIO()
-    image.save(buffer, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4), optimize=True)
+    image.save(buffer, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4))
     return buffer.getvalue()
 
 

@@ -1,0 +1,112 @@
+"""A template is data that other people write: every fault is named with its field and line."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from schemas.label_template import label_template_schema, parse_template, schema_text
+from service.errors import BadTemplate
+from service.marks.lettering import least_cap_height_mm
+from tests.mark_factory import TEMPLATE_NAMES, make_template, template_text
+
+NAMEPLATE = template_text("nameplate-60x22")
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_every_template_of_the_shop_is_right_and_named_like_its_file(name: str) -> None:
+    assert make_template(name).name == name
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_no_floor_lies_below_what_can_be_read(name: str) -> None:
+    template = make_template(name)
+    for box in (template.colour_band.word, *template.fields):
+        distance_mm = box.reading_distance_mm or template.reading_distance_mm
+        assert box.min_cap_mm >= least_cap_height_mm(distance_mm) - 0.01, box
+
+
+def test_the_four_formats_are_there() -> None:
+    assert {"nameplate-60x22", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5"} <= set(TEMPLATE_NAMES)
+
+
+def test_the_checked_in_schema_is_current() -> None:
+    path = Path(__file__).parents[2] / "schemas" / "label_template.schema.json"
+    assert path.read_text(encoding="utf-8") == schema_text(), "run: python -m schemas.label_template > " + path.name
+
+
+def test_the_schema_refuses_what_it_does_not_know() -> None:
+    schema = label_template_schema()
+    assert schema["additionalProperties"] is False
+    assert all(part["additionalProperties"] is False for part in schema["$defs"].values())
+
+
+def changed(pattern: str, replacement: str) -> str:
+    text, count = re.subn(pattern, replacement, NAMEPLATE, count=1, flags=re.MULTILINE)
+    assert count == 1
+    return text
+
+
+BROKEN = [
+    ("width_mm missing", changed(r"^width_mm = 60\n", ""), "width_mm", "field required"),
+    ("unknown field", changed(r"^margin_mm", "margins_mm"), "margin_mm", "field required"),
+    ("unknown extra", changed(r"^margin_mm", "colour = 1\nmargin_mm"), "colour", "extra inputs"),
+    ("negative size", changed(r"^width_mm = 60", "width_mm = -60"), "width_mm", "greater than 0"),
+    ("no number", changed(r"^width_mm = 60", 'width_mm = "wide"'), "width_mm", "valid number"),
+    ("not finite", changed(r"^width_mm = 60", "width_mm = inf"), "width_mm", ""),
+    ("unknown name to show", changed(r'show = \["key"\]', 'show = ["price"]'), "fields[5].show[0]", "'number'"),
+    ("nothing to show", changed(r'show = \["key"\]', "show = []"), "fields[5].show", "at least 1"),
+    ("unknown symbol", changed(r'kind = "qr"', 'kind = "hieroglyph"'), "symbols[0].kind", "'qr'"),
+    ("message in a QR Code", changed(r'content = "link"', 'content = "message"'), "symbols[0]", "Data Matrix"),
+    ("floor above ceiling", changed(r"min_cap_mm = 2.2", "min_cap_mm = 9"), "fields[0]", "above max_cap_mm"),
+    ("no shop", changed(r'show = \["shop", "telephone"\]', 'show = ["shop"]'), "template", "telephone"),
+    ("box off the mark", changed(r"^x_mm = 38.7", "x_mm = 58.7"), "template", "symbols[0] reaches beyond"),
+    ("boxes on each other", changed(r"^x_mm = 38.7", "x_mm = 37.7"), "template", "overlap"),
+    ("hole off the mark", changed(r"^x_mm = 56", "x_mm = 156"), "template", "holes[1]"),
+    ("bad name", changed(r'name = "nameplate-60x22"', 'name = "Name Plate"'), "name", "match pattern"),
+    ("colour without word", changed(r"^word = .*\n", ""), "colour_band.word", "field required"),
+    ("colour without shape", changed(r"^shapes = .*\n", "shapes = []\n"), "colour_band.shapes", "at least 1"),
+    ("empty", "", "name", "field required"),
+]
+
+
+@pytest.mark.parametrize(("text", "field", "part"), [case[1:] for case in BROKEN], ids=[case[0] for case in BROKEN])
+def test_a_broken_template_is_refused_with_its_field(text: str, field: str, part: str) -> None:
+    with pytest.raises(BadTemplate) as caught:
+        parse_template(text, source="broken.toml")
+    assert caught.value.field == field
+    assert part in caught.value.what
+    assert caught.value.place is not None
+    assert caught.value.place.startswith("broken.toml")
+
+
+def test_the_line_of_a_fault_is_named() -> None:
+    text = changed(r'kind = "qr"', 'kind = "hieroglyph"')
+    line = text.splitlines().index('kind = "hieroglyph"') + 1
+    with pytest.raises(BadTemplate) as caught:
+        parse_template(text, source="broken.toml")
+    assert caught.value.place == f"broken.toml, line {line}"
+
+
+def test_a_fault_in_a_second_table_is_found_in_the_second() -> None:
+    text = NAMEPLATE.replace("min_module_mm = 0.33", "min_module_mm = 0", 3)
+    lines = [number for number, line in enumerate(text.splitlines(), 1) if line == "min_module_mm = 0"]
+    fixed_first = text.replace("min_module_mm = 0\n", "min_module_mm = 0.33\n", 1)
+    with pytest.raises(BadTemplate) as caught:
+        parse_template(fixed_first, source="broken.toml")
+    assert caught.value.field == "symbols[1].min_module_mm"
+    assert caught.value.place == f"broken.toml, line {lines[1]}"
+
+
+@pytest.mark.parametrize("text", ["[[", "name = ", "\x00", 'name = "a"\nname = "b"'])
+def test_what_is_no_toml_is_refused(text: str) -> None:
+    with pytest.raises(BadTemplate, match="no TOML"):
+        parse_template(text, source="broken.toml")
+
+
+def test_the_line_of_a_toml_fault_is_named() -> None:
+    with pytest.raises(BadTemplate) as caught:
+        parse_template('name = "a"\ntitle = \n', source="broken.toml")
+    assert caught.value.place == "broken.toml, line 2"
