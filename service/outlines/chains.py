@@ -3,10 +3,11 @@
 Two ends meet when they lie within ``JOIN_MM`` of each other; both then move to the point between them. What stays open
 is looked at with suspicion, for an outline with a small gap in it would otherwise vanish and its holes become the part:
 
-* A bent chain that stays open is refused, and so is any open end that nearly meets another one (``NEAR_MM``).
+* An open end that nearly meets another one is refused (``NEAR_MM``), and so is a chain whose gap is short beside its
+  length (``SMALL_GAP``), and one that would hold a closed outline if it were closed.
 * Three or more lines that meet in a point are refused: nobody can tell which way the outline runs.
 * A line drawn twice is refused.
-* A straight line that ends freely is taken for a centre mark or a note's line and left out.
+* Other lines that end freely are taken for centre marks, old engraving or notes, and left out.
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ JOIN_MM = 0.05
 """Two ends that lie no farther apart than this meet."""
 NEAR_MM = 1.0
 """Two open ends that lie no farther apart than this were meant to meet."""
+SMALL_GAP = 0.1
+"""A chain whose gap is at most this part of its length was meant to be closed."""
 
 CLOSE_IT = f"Close the outline: ends within {JOIN_MM} mm of each other are joined"
 
@@ -85,7 +88,7 @@ def join(curves: Sequence[Curve], *, name: str, strict: bool = True) -> tuple[li
             the curves they are no fault.
 
     Raises:
-        NoOutline: a bent open chain, or an open end that nearly meets another one.
+        NoOutline: an open chain that was meant to be closed, or an open end that nearly meets another one.
         SelfCrossing: three lines that meet in a point, or a line drawn twice.
     """
     rings = [Ring(curve.points, curve.place) for curve in curves if curve.closed]
@@ -100,7 +103,7 @@ def join(curves: Sequence[Curve], *, name: str, strict: bool = True) -> tuple[li
         else:
             chains.append(OpenChain(points, place))
     if strict:
-        _refuse_open_ends(chains, name)
+        _refuse_open_ends(chains, rings, name)
     return rings, chains
 
 
@@ -224,9 +227,16 @@ def _refuse_forks(knots: _Knots, name: str) -> None:
             )
 
 
-def _refuse_open_ends(chains: Sequence[OpenChain], name: str) -> None:
+def _refuse_open_ends(chains: Sequence[OpenChain], rings: Sequence[Ring], name: str) -> None:
+    inside = shapely.STRtree(shapely.points([ring.points[0] for ring in rings]) if rings else [])
     for chain in chains:
-        if not chain.is_straight:
+        if chain.is_straight:
+            continue
+        closed = shapely.make_valid(shapely.Polygon(chain.points)) if len(chain.points) > 2 else shapely.Point()
+        if (
+            chain.gap_mm <= max(NEAR_MM, SMALL_GAP * _length(chain.points))
+            or inside.query(closed, predicate="contains").size
+        ):
             raise NoOutline(chain.sentence(), field="file", value=name, todo=CLOSE_IT, place=chain.place)
     ends = [(chain, point) for chain in chains for point in (chain.points[0], chain.points[-1])]
     spots = shapely.points([point for _, point in ends]) if ends else []

@@ -399,6 +399,22 @@ class TestRefusals:
         with pytest.raises(NoOutline, match="open by"):
             read_drawing(dxf_bytes(draw), name="corners.dxf")
 
+    def test_an_open_outline_round_closed_holes_is_refused_however_wide_its_gap(self) -> None:
+        def draw(msp: Modelspace) -> None:
+            circle(msp, 20, 20, 5)
+            lines(msp, [(0, 40), (0, 0), (100, 0), (100, 40)])
+
+        with pytest.raises(NoOutline, match=r"open by 100\.000 mm"):
+            read_drawing(dxf_bytes(draw), name="side-missing.dxf")
+
+    def test_an_open_profile_beside_the_part_is_left_out(self) -> None:
+        def draw(msp: Modelspace) -> None:
+            plate(msp)
+            lines(msp, [(200, 0), (230, 0), (230, 30), (200, 30)], layer="PROFILE")
+            lines(msp, [(50, 10), (55, 20), (60, 10)])  # a stroked letter on the part
+
+        assert read_drawing(dxf_bytes(draw), name="profile.dxf").area_mm2 == pytest.approx(PLATE_AREA)
+
     def test_a_single_open_line(self) -> None:
         with pytest.raises(NoOutline, match=r"open by 10\.000 mm"):
             read_drawing(dxf_bytes(lambda msp: lines(msp, [(0, 0), (10, 0)])), name="line.dxf")
