@@ -31,6 +31,7 @@
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
     │   ├── BadRequest              bad_request              a parameter of a request that is wrong
     │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
+    ├── MethodNotTaken          method_not_taken         an address that takes other methods
     ├── TooLarge                    too_large                more bytes than the service takes
     ├── NotFound                what was asked for is not on record
     │   ├── NumberUnknown           number_unknown
@@ -92,8 +93,10 @@ class KitwrightError(Exception):
     title: ClassVar[str] = "Something is wrong"
 
     def __init__(self, what: str, *, field: str, value: object, todo: str, place: str | None = None) -> None:
-        self.what, self.field, self.value, self.todo, self.place = what, field, value, todo, place
-        super().__init__(f"{field} {shown(value)}: {what}. {todo}.")
+        # What a library says of hostile bytes may hold some of them.
+        self.what = "".join(char if char.isprintable() else "·" for char in what)
+        self.field, self.value, self.todo, self.place = field, value, todo, place
+        super().__init__(f"{field} {shown(value)}: {self.what}. {todo}.")
 
     def __reduce__(self) -> tuple[object, ...]:
         """An error raised in a rendering process reaches the asking one whole."""
@@ -111,7 +114,7 @@ def shown(value: object) -> str:
     """A value as a message quotes it: in single quotes, on one line, at most 60 characters."""
     if value is None:
         return "(not given)"
-    text = " ".join(str(value).split())
+    text = "".join(char if char.isprintable() else "·" for char in " ".join(str(value).split()))
     return f"'{text if len(text) <= 60 else text[:57] + '…'}'"
 
 
@@ -329,6 +332,13 @@ class IdempotencyMismatch(BadInput):
 
     code = "idempotency_mismatch"
     title = "This Idempotency-Key was used for something else"
+
+
+class MethodNotTaken(KitwrightError):
+    """An address that takes other methods."""
+
+    code = "method_not_taken"
+    title = "This address takes other methods"
 
 
 class TooLarge(KitwrightError):

@@ -21,6 +21,7 @@ from service.errors import (
     Denied,
     KitwrightError,
     LintFailed,
+    MethodNotTaken,
     NotFound,
     NotJson,
     NotSignedIn,
@@ -36,6 +37,7 @@ from service.work.shown import finding_answers
 PROBLEM_JSON = "application/problem+json"
 STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (NotJson, 400),
+    (MethodNotTaken, 405),
     (TooLarge, 413),
     (NotSignedIn, 401),
     (Denied, 403),
@@ -71,7 +73,7 @@ def problem(error: KitwrightError, instance: str) -> Problem:
         instance=instance,
         code=code,
         field=error.field,
-        value=shown(error.value),
+        value="(not given)" if error.value is None else shown(error.value)[1:-1],
         todo=f"{error.todo}.",
         place=error.place,
         position=error.position if isinstance(error, BadCharacter) else None,
@@ -109,7 +111,10 @@ def install(app: FastAPI) -> None:
     @app.exception_handler(HTTPException)
     def plain(request: Request, error: Exception) -> JSONResponse:
         assert isinstance(error, HTTPException)
-        return problem_response(_plain(request, error), request)
+        answer = problem_response(_plain(request, error), request)
+        if error.headers and "Allow" in error.headers:
+            answer.headers["Allow"] = error.headers["Allow"]
+        return answer
 
 
 def fields_error(error: RequestValidationError) -> KitwrightError:
@@ -139,7 +144,7 @@ def _plain(request: Request, error: HTTPException) -> KitwrightError:
             "the service has no such address", field="path", value=request.url.path, todo="See /docs for all calls"
         )
     if error.status_code == 405:
-        return _MethodUnknown(
+        return MethodNotTaken(
             f"this address does not take {request.method}",
             field="method",
             value=request.method,
@@ -148,10 +153,6 @@ def _plain(request: Request, error: HTTPException) -> KitwrightError:
     return BadRequest(
         str(error.detail), field="request", value=request.url.path, todo="Correct the request and send it again"
     )
-
-
-class _MethodUnknown(PageUnknown):
-    """An address that exists and takes another method."""
 
 
 RESPONSES: dict[int | str, dict[str, Any]] = {

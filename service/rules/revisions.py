@@ -102,9 +102,8 @@ class _Decider:
 
     def _exact(self, as_built: str) -> Decision:
         """The as-built revision, with the rework that was done on site."""
-        self.reasons.append(
-            f"Revision {as_built} is what the damaged piece was cut from; it locked into these neighbours."
-        )
+        locked = "; it locked into these neighbours" if self.neighbours else ""
+        self.reasons.append(f"Revision {as_built} is what the damaged piece was cut from{locked}.")
         for neighbour in self.survivors:
             if neighbour.as_built is not None and not self._locks(as_built, neighbour):
                 self.reasons.append(
