@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
@@ -14,7 +14,26 @@ from sqlalchemy import Connection
 
 from service.store.database import Database
 from tests.chromium import ChromiumMissing, driver, launch
+from tests.demo_data import fill
 from tests.postgres import PostgresServer
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Escape half characters in what a test wrote.
+
+    A law about hostile text fails with such text in its report, which the worker of a parallel run cannot send: the
+    whole run would break off instead of naming the test.
+    """
+    report = yield
+    report.sections = [(title, _sendable(text)) for title, text in report.sections]
+    if report.longrepr is not None and _sendable(report.longreprtext) != report.longreprtext:
+        report.longrepr = _sendable(report.longreprtext)
+    return report
+
+
+def _sendable(text: str) -> str:
+    return text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 @pytest.fixture(scope="session")
@@ -96,6 +115,14 @@ def writing(database: Database) -> Iterator[Connection]:
     """A connection inside the one writer's transaction."""
     with database.write() as connection:
         yield connection
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demonstration shop on record: its database and its vault; nobody writes to it."""
+    folder = tmp_path_factory.mktemp("demo") / "data"
+    fill(folder)
+    return folder
 
 
 @pytest.fixture(scope="session")
