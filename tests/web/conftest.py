@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from service.api.problems import status_of
 from service.web.router import router
 from service.work.workshop import Workshop
-from tests.demo_data import copied, fill, open_workshop
+from tests.demo_data import copied, open_workshop
 
 OWNER_KEY = "a-long-owner-key"
 
@@ -33,14 +33,6 @@ def desk_over(folder: Path, *, owner_key: str | None = None) -> Desk:
     pages, _front = router(workshop, owner_key=owner_key, status_of=status_of)
     app.include_router(pages)
     return Desk(workshop, TestClient(app, base_url="http://127.0.0.1:8000", follow_redirects=False))
-
-
-@pytest.fixture(scope="session")
-def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demonstration shop on record; nobody writes to it."""
-    folder = tmp_path_factory.mktemp("demo") / "data"
-    fill(folder)
-    return folder
 
 
 @pytest.fixture(scope="session")

@@ -11,20 +11,24 @@
     rows.set(row.dataset.number, row);
   });
 
-  function light(number, on) {
+  // Why a segment is lit: the pointer is on it, or the focus. One may end while the other lasts.
+  var reasons = new Map();
+
+  function light(number, reason, on) {
+    var held = reasons.get(number) || new Set();
+    reasons.set(number, held);
+    if (on) held.add(reason); else held.delete(reason);
     var link = links.get(number);
     var row = rows.get(number);
-    if (link) link.classList.toggle("hover", on);
-    if (row) row.classList.toggle("lit", on);
+    if (link) link.classList.toggle("hover", held.size > 0);
+    if (row) row.classList.toggle("lit", held.size > 0);
   }
 
   function follow(element, number) {
-    ["pointerenter", "focusin"].forEach(function (name) {
-      element.addEventListener(name, function () { light(number, true); });
-    });
-    ["pointerleave", "focusout"].forEach(function (name) {
-      element.addEventListener(name, function () { light(number, false); });
-    });
+    element.addEventListener("pointerenter", function () { light(number, "pointer", true); });
+    element.addEventListener("pointerleave", function () { light(number, "pointer", false); });
+    element.addEventListener("focusin", function () { light(number, "focus", true); });
+    element.addEventListener("focusout", function () { light(number, "focus", false); });
   }
 
   links.forEach(function (link, number) { follow(link, number); });

@@ -39,6 +39,7 @@
   });
 
   field.addEventListener("focus", function () { field.select(); });
+  if (document.activeElement === field) field.select();
 
   // Back by the browser's history: ready again. A first visit is the autofocus attribute's business.
   window.addEventListener("pageshow", function (event) {
