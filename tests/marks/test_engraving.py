@@ -12,7 +12,7 @@ from shapely.geometry import LineString, MultiLineString, Point, Polygon, box
 from service.errors import BadKey, BadNumber, MissingGlyph, NoEngravingRoom, ReadBackFailed
 from service.marks.engraving import Engraving, EngravingText, plan_engraving, prove
 from service.marks.strokes import CAP_HEIGHTS_MM
-from service.outlines.room import Room
+from service.outlines.room import Rectangle, Room
 from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving, room_of, star_segment
 
 LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"
@@ -181,3 +181,12 @@ class TestProve:
 def test_strokes_are_plain_polylines() -> None:
     for stroke in make_engraving().strokes:
         assert LineString(stroke).length > 0
+
+
+def test_a_free_rectangle_of_another_ratio_is_not_overrun() -> None:
+    def tall(_aspect: float) -> Rectangle:
+        return Rectangle(centre=(0.0, 0.0), width_mm=62.0, height_mm=400.0, angle_deg=0.0)
+
+    engraving = plan_engraving(number=NUMBER, key=KEY, room=tall)
+    assert engraving.width_mm <= 62.0
+    assert engraving.cap_height_mm == 5.0

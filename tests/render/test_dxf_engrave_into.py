@@ -95,10 +95,17 @@ def test_an_inch_file_gets_inches() -> None:
         prove_dxf(engrave_into(original, engraving, mm_per_unit=1.0), engraving, name="plate.dxf")
 
 
-def test_new_handles_are_free_and_the_counter_is_above_them() -> None:
-    document, _ = recover.read(io.BytesIO(engrave_into(make_cut_file(), make_engraving(), mm_per_unit=1.0)))
-    handles = [int(entity.dxf.handle, 16) for entity in document.entitydb.values() if entity.dxf.handle]
-    assert len(handles) == len(set(handles))
+@pytest.mark.parametrize("counter", [None, b"1", b"10"], ids=["right", "at the start", "too low"])
+def test_new_handles_are_free_and_the_counter_is_above_them(counter: bytes | None) -> None:
+    original = make_cut_file()
+    if counter is not None:
+        original = re.sub(rb"(\$HANDSEED\n +5\n)[0-9A-F]+", rb"\g<1>" + counter, original)
+    engraved = engrave_into(original, make_engraving(), mm_per_unit=1.0)
+    seed = re.search(rb"\$HANDSEED\n +5\n([0-9A-F]+)", engraved)
+    handles = re.findall(rb"\n +5\n([0-9A-F]+)\n(?:330|100)", engraved)
+    assert seed is not None
+    assert len(handles) == len(set(handles)) > 32
+    assert int(seed[1], 16) > max(int(handle, 16) for handle in handles)
 
 
 def test_a_layer_that_is_there_but_empty_is_used() -> None:
