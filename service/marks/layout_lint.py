@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
 
@@ -32,6 +33,7 @@ def lint_layout(template: LabelTemplate, layout: Layout) -> list[Finding]:
     """
     return [
         *_outside(template, layout),
+        *_in_corners(template, layout),
         *_on_holes(template, layout),
         *_quiet_zones(template, layout),
         *_overlaps(template, layout),
@@ -76,6 +78,26 @@ def _outside(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
                 template,
                 f"it comes nearer to the edge than the margin of {margin:g} mm",
                 "Move or narrow the box in the template",
+                PRACTICE,
+            )
+
+
+def _in_corners(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+    """Ink in the part of a corner that the rounding cuts off."""
+    radius = layout.corner_radius_mm
+    for item in layout.items:
+        if not isinstance(item, TextRun | PlacedSymbol):
+            continue
+        box = item.extent
+        across = min(box.left, layout.width_mm - box.right)
+        along = min(box.top, layout.height_mm - box.bottom)
+        if across < radius and along < radius and math.hypot(radius - across, radius - along) > radius + 1e-6:
+            yield _finding(
+                "in_cut_corner",
+                item,
+                template,
+                f"it reaches into a corner that is rounded with {radius:g} mm",
+                "Move the box in the template away from the corner",
                 PRACTICE,
             )
 

@@ -14,7 +14,7 @@ from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, encode
 from service.rules.colours import contrast_ratio, stock_colour
 
 #: Border of a reversed text's black block beyond its ink, in capital heights.
-GROUND_BORDER_CAPS = 0.3
+GROUND_BORDER_CAPS = 0.25
 
 #: Gap that sets the check of a number apart, in capital heights.
 CHECK_GAP_CAPS = 0.22

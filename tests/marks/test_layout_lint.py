@@ -36,6 +36,10 @@ def test_text_over_the_edge() -> None:
     assert "outside_margin" in rules(moved)
 
 
+def test_a_symbol_in_a_rounded_corner() -> None:
+    assert rules(replace(SOUND, corner_radius_mm=6.0)) == {"in_cut_corner"}
+
+
 def test_text_under_a_screw() -> None:
     run = text("key")
     assert "on_hole" in rules(with_item(run, replace(run, x_mm=52.0, baseline_mm=11.0)))
