@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import attrgetter
 
 from sqlalchemy import Connection, insert, select
 
 from service.errors import NumberUnknown
+from service.store.batches import insert_batch
 from service.store.chunks import chunks
 from service.store.database import next_id
 from service.store.tables import (
     Assembly,
-    Base,
     IssuedKey,
     Joint,
     Kit,
@@ -22,6 +23,39 @@ from service.store.tables import (
     SharedSegment,
     table_of,
 )
+
+_ASSEMBLY = ("id", "kit_id", "code", "ordinal", "name", "position")
+# What a new segment says of itself, and what its kit and its being new say.
+_OF_SEGMENT = (
+    "number",
+    "key",
+    "deck",
+    "ordinal",
+    "quantity",
+    "hand",
+    "material",
+    "stock_colour",
+    "thickness_mm",
+    "measured_thickness_mm",
+    "mass_kg",
+    "marked_face",
+    "cut_file_id",
+    "revision_id",
+)
+_SEGMENT = ("id", "kit_id", "assembly_id", "status", *_OF_SEGMENT)
+_OF_PIECE = (
+    "key",
+    "set_number",
+    "count",
+    "revision_id",
+    "made_at",
+    "material_batch",
+    "deviations",
+    "condition",
+)
+_PIECE = ("id", "segment_id", *_OF_PIECE)
+_KEY = ("key", "segment_id", "piece_id")
+_JOINT = ("id", "first_id", "second_id", "form", "clearance_mm", "inferred")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,32 +150,21 @@ def add_kit(connection: Connection, new: NewKit) -> int:
         sqlalchemy.exc.IntegrityError: a number, place or key is taken. Nothing of the transaction may be kept then.
     """
     kit_id = next_id(connection, Kit)
-    _insert(
-        connection,
-        Kit,
-        [
-            {
-                "id": kit_id,
-                "number": new.number,
-                "machine_id": new.machine_id,
-                "container_id": new.container_id,
-                "stock_colour": new.stock_colour,
-                "status": "issued",
-                "issued_at": new.issued_at,
-                "version": 1,
-            }
-        ],
+    connection.execute(
+        insert(table_of(Kit)),
+        {
+            "id": kit_id,
+            "number": new.number,
+            "machine_id": new.machine_id,
+            "container_id": new.container_id,
+            "stock_colour": new.stock_colour,
+            "status": "issued",
+            "issued_at": new.issued_at,
+            "version": 1,
+        },
     )
-    _insert(
-        connection,
-        KitContainer,
-        [{"kit_id": kit_id, "container_id": container_id} for container_id in new.further_container_ids],
-    )
-    _insert(
-        connection,
-        SharedSegment,
-        [{"kit_id": kit_id, "segment_id": segment_id} for segment_id in new.shared_segment_ids],
-    )
+    insert_batch(connection, KitContainer, ("kit_id", "container_id"), [(kit_id, x) for x in new.further_container_ids])
+    insert_batch(connection, SharedSegment, ("kit_id", "segment_id"), [(kit_id, x) for x in new.shared_segment_ids])
     add_segments(connection, kit_id, new.assemblies, new.joints)
     return kit_id
 
@@ -158,20 +181,11 @@ def add_segments(
     known = select(Assembly.code, Assembly.ordinal, Assembly.id).where(Assembly.kit_id == kit_id)
     assembly_ids = {(code, ordinal): id_ for code, ordinal, id_ in connection.execute(known)}
     fresh = [assembly for assembly in assemblies if (assembly.code, assembly.ordinal) not in assembly_ids]
-    rows: list[dict[str, object]] = []
+    rows: list[tuple[object, ...]] = []
     for id_, assembly in enumerate(fresh, next_id(connection, Assembly)):
         assembly_ids[assembly.code, assembly.ordinal] = id_
-        rows.append(
-            {
-                "id": id_,
-                "kit_id": kit_id,
-                "code": assembly.code,
-                "ordinal": assembly.ordinal,
-                "name": assembly.name,
-                "position": assembly.position,
-            }
-        )
-    _insert(connection, Assembly, rows)
+        rows.append((id_, kit_id, assembly.code, assembly.ordinal, assembly.name, assembly.position))
+    insert_batch(connection, Assembly, _ASSEMBLY, rows)
 
     placed = [
         (assembly_ids[assembly.code, assembly.ordinal], segment)
@@ -184,63 +198,25 @@ def add_segments(
 
 def _add_placed(connection: Connection, kit_id: int, placed: Sequence[tuple[int, NewSegment]]) -> dict[str, int]:
     """Segments with their pieces and the keys of both; row ids by number."""
+    of_segment, of_piece = attrgetter(*_OF_SEGMENT), attrgetter(*_OF_PIECE)
     segment_ids: dict[str, int] = {}
-    segments: list[dict[str, object]] = []
-    pieces: list[dict[str, object]] = []
-    keys: list[dict[str, object]] = []
+    segments: list[tuple[object, ...]] = []
+    pieces: list[tuple[object, ...]] = []
+    keys: list[tuple[object, ...]] = []
     next_piece = next_id(connection, Piece)
     for id_, (assembly_id, segment) in enumerate(placed, next_id(connection, Segment)):
         segment_ids[segment.number] = id_
-        segments.append(_segment_row(id_, kit_id, assembly_id, segment))
-        keys.append({"key": segment.key, "segment_id": id_, "piece_id": None})
+        segments.append((id_, kit_id, assembly_id, "active", *of_segment(segment)))
+        keys.append((segment.key, id_, None))
         for piece_id, piece in enumerate(segment.pieces, next_piece):
-            pieces.append(_piece_row(piece_id, id_, piece))
+            pieces.append((piece_id, id_, *of_piece(piece)))
             if piece.key is not None:
-                keys.append({"key": piece.key, "segment_id": id_, "piece_id": piece_id})
+                keys.append((piece.key, id_, piece_id))
         next_piece += len(segment.pieces)
-    _insert(connection, Segment, segments)
-    _insert(connection, Piece, pieces)
-    _insert(connection, IssuedKey, keys)
+    insert_batch(connection, Segment, _SEGMENT, segments)
+    insert_batch(connection, Piece, _PIECE, pieces)
+    insert_batch(connection, IssuedKey, _KEY, keys)
     return segment_ids
-
-
-def _segment_row(id_: int, kit_id: int, assembly_id: int, segment: NewSegment) -> dict[str, object]:
-    return {
-        "id": id_,
-        "number": segment.number,
-        "key": segment.key,
-        "kit_id": kit_id,
-        "assembly_id": assembly_id,
-        "deck": segment.deck,
-        "ordinal": segment.ordinal,
-        "quantity": segment.quantity,
-        "hand": segment.hand,
-        "material": segment.material,
-        "stock_colour": segment.stock_colour,
-        "thickness_mm": segment.thickness_mm,
-        "measured_thickness_mm": segment.measured_thickness_mm,
-        "mass_kg": segment.mass_kg,
-        "marked_face": segment.marked_face,
-        "cut_file_id": segment.cut_file_id,
-        "revision_id": segment.revision_id,
-        "status": "active",
-        "void_reason": None,
-    }
-
-
-def _piece_row(id_: int, segment_id: int, piece: NewPiece) -> dict[str, object]:
-    return {
-        "id": id_,
-        "key": piece.key,
-        "segment_id": segment_id,
-        "set_number": piece.set_number,
-        "count": piece.count,
-        "revision_id": piece.revision_id,
-        "made_at": piece.made_at,
-        "material_batch": piece.material_batch,
-        "deviations": piece.deviations,
-        "condition": piece.condition,
-    }
 
 
 def _add_joints(connection: Connection, joints: Sequence[NewJoint], segment_ids: Mapping[str, int]) -> None:
@@ -258,22 +234,8 @@ def _add_joints(connection: Connection, joints: Sequence[NewJoint], segment_ids:
             value=missing[0],
             todo="Name two segments of this kit, or one that it shares",
         )
-    rows: list[dict[str, object]] = []
+    rows: list[tuple[object, ...]] = []
     for id_, joint in enumerate(joints, next_id(connection, Joint)):
         first, second = sorted((ids[joint.first], ids[joint.second]))
-        rows.append(
-            {
-                "id": id_,
-                "first_id": first,
-                "second_id": second,
-                "form": joint.form,
-                "clearance_mm": joint.clearance_mm,
-                "inferred": joint.inferred,
-            }
-        )
-    _insert(connection, Joint, rows)
-
-
-def _insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str, object]]) -> None:
-    if rows:
-        connection.execute(insert(table_of(model)), rows)
+        rows.append((id_, first, second, joint.form, joint.clearance_mm, joint.inferred))
+    insert_batch(connection, Joint, _JOINT, rows)
