@@ -63,6 +63,16 @@ def test_a_mark_shows_the_key_in_two_fours_and_whom_to_call(name: str) -> None:
         assert wanted in words
 
 
+#: A key is drawn at random and a plant code is for ever: the widest of both have to fit.
+WIDEST = {"key": "WWWWWWWM", "number": "MWM14-FC12-W1500-SW12-M13-42"}
+
+
+@pytest.mark.parametrize("dpi", DPIS)
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_the_widest_key_and_number_fit(name: str, dpi: int) -> None:
+    assert lint_mark(make_template(name), make_facts(**WIDEST), typeface(), dots_per_mm(dpi)) == []
+
+
 def test_what_is_empty_leaves_no_separator() -> None:
     texts = {run.field: run.text for run in make_layout(deck="", hand="").texts()}
     assert texts["deck+segment_count"] == "3 of 4"
