@@ -193,7 +193,8 @@ def _label_spot(drawn: _Drawn, text: str, largest_px: float) -> tuple[float, flo
     aside, above = 0.28 * (right - left), 0.28 * (bottom - top)
     spots = (
         drawn.widest,
-        *((centre.x + dx, centre.y + dy) for dx, dy in ((0, 0), (0, -above), (0, above), (-aside, 0), (aside, 0))),
+        *((centre.x, centre.y + share * above) for share in (0.0, -1.0, 1.0)),
+        *((centre.x + share * aside, centre.y) for share in (-1.0, 1.0, -0.5, 0.5)),
     )
     prepare(drawn.shape)
     for size in (largest_px, 0.85 * largest_px, SMALLEST_LABEL_PX):
