@@ -18,7 +18,7 @@ from service.demo.joints import CUTTER_RADIUS_MM, Dovetail, Joint
 from service.demo.layout import FillerCapper
 from service.demo.shapes import rectangle
 from service.demo.star import KEYWAY_DEG, EngravingZone, StarWheel, pitch_diameter_mm
-from tests.demo.flattened import material, polygon
+from tests.demo.flattened import material, polygon, walked
 
 BODY_MM = 65.8
 MACHINE = FillerCapper.of_line_4()
@@ -36,6 +36,19 @@ def test_the_pitch_diameter_is_pockets_times_pitch_over_pi() -> None:
     # Geometry of a circle: its circumference holds the pockets. 12 pockets at 4½ in (114.3 mm): 436.6 mm.
     assert pitch_diameter_mm(12, 114.3) == pytest.approx(436.59, abs=0.005)
     assert pitch_diameter_mm(40, 114.3) * pi == pytest.approx(40 * 114.3)
+
+
+@pytest.mark.parametrize(
+    ("name", "tip_mm", "bottom_mm"),
+    # Circumference over 2π by hand: 8, 12, 16 × 114.3 mm; the bottom of a pocket of 67.3 mm lies half of it further in.
+    [("infeed", 145.531, 111.881), ("discharge", 218.297, 184.647), ("capper", 291.063, 257.413)],
+)
+def test_lands_lie_on_the_pitch_circle_and_pockets_reach_half_a_container_in(
+    name: str, tip_mm: float, bottom_mm: float
+) -> None:
+    radii = [hypot(*spot) for spot in walked(WHEELS[name].whole()[0], steps=60)]
+    assert max(radii) == pytest.approx(tip_mm, abs=0.001)
+    assert min(radii) == pytest.approx(bottom_mm, abs=0.02)
 
 
 @EACH
