@@ -5,9 +5,10 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
-import ezdxf
+from ezdxf.document import Drawing
 
 from schemas.answers import KitAnswer, RevisionAnswer
 from schemas.manifest_reading import read_manifest
@@ -21,6 +22,7 @@ NUMBER_U3, NUMBER_U4 = "OSV4-FC1-A500-SW2-U3-42", "OSV4-FC1-A500-SW2-U4-39"
 NUMBER_U2, NUMBER_PLATES = "OSV4-FC1-A500-SW2-U2-45", "OSV4-FC1-A500-BP1-X1-62"
 
 
+@cache
 def make_dxf(
     *,
     corner: tuple[float, float] = (0.0, 0.0),
@@ -31,7 +33,7 @@ def make_dxf(
     mm_per_unit: float = 1.0,
 ) -> bytes:
     """A plate with one hole, its lower left corner at ``corner``; lengths in mm whatever the unit of the file."""
-    document = ezdxf.new("R2010")
+    document = Drawing.new("R2010")
     document.header["$INSUNITS"] = insunits
     x, y, width, height = (value / mm_per_unit for value in (*corner, width_mm, height_mm))
     model = document.modelspace()
