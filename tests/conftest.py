@@ -148,7 +148,11 @@ def page(browser: Browser) -> Iterator[Page]:
 
     def stop_at_the_door(route: Route) -> None:
         address = urlsplit(route.request.url)
-        if address.scheme in {"data", "blob"} or address.hostname in {"127.0.0.1", "localhost"}:
+        # The browser's own pages, such as its PDF viewer, come from itself.
+        if address.scheme in {"data", "blob", "chrome", "chrome-extension"} or address.hostname in {
+            "127.0.0.1",
+            "localhost",
+        }:
             route.continue_()
         else:
             strays.append(route.request.url)

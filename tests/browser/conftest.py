@@ -8,8 +8,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import ConsoleMessage, Page
 
-from tests.demo_data import copied
+from schemas.requests import ReorderRequest
+from service.work.reorder import reorder
+from tests.demo_data import copied, open_workshop
 from tests.faults.processes import Service, serving
+from tests.web.parts import a_piece
 
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1440, "height": 900}
@@ -25,17 +28,20 @@ def settings(folder: Path) -> dict[str, str]:
     }
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def service(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
-    """The open service; the tests of one file share it."""
+    """The open service, on which a segment was ordered again (reorder 1); all tests share it."""
     folder = copied(demo_folder, tmp_path_factory.mktemp("served") / "data")
+    workshop = open_workshop(folder)
+    reorder(workshop, ReorderRequest(mark=a_piece(workshop, "SW3-U1").key, reason="cracked at the neck"))
+    workshop.database.close()
     with serving(environment=settings(folder)) as running:
         yield running
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def guarded(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
-    """The same with an owner key."""
+    """The service with an owner key."""
     folder = copied(demo_folder, tmp_path_factory.mktemp("guarded") / "data")
     with serving(environment={**settings(folder), "KITWRIGHT_OWNER_KEY": OWNER_KEY}) as running:
         yield running

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
-from schemas.requests import ReorderRequest
 from service.rules.colours import MIN_CONTRAST, contrast_ratio
-from service.work.reorder import reorder
-from tests.browser.conftest import DESK, PHONE, settings
-from tests.demo_data import copied, open_workshop
-from tests.faults.processes import Service, serving
+from tests.browser.conftest import DESK, PHONE
+from tests.demo_data import open_workshop
+from tests.faults.processes import Service
 from tests.web.parts import a_piece, number_at
 
 pytestmark = pytest.mark.usefixtures("complaints")
@@ -94,17 +91,6 @@ FAULTS = """() => {
   }
   return faults;
 }"""
-
-
-@pytest.fixture(scope="module")
-def service(demo_folder: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
-    """A service on which a segment was ordered again."""
-    folder = copied(demo_folder, tmp_path_factory.mktemp("ordered") / "data")
-    workshop = open_workshop(folder)
-    reorder(workshop, ReorderRequest(mark=a_piece(workshop).key, reason="crushed"))
-    workshop.database.close()
-    with serving(environment=settings(folder)) as running:
-        yield running
 
 
 @pytest.fixture(scope="module")

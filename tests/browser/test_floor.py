@@ -92,6 +92,8 @@ def test_a_hand_scanner_types_wherever_the_focus_is(page: Page, service: Service
     page.keyboard.type(piece.key)
     page.keyboard.press("Enter")
     expect(page.locator("main")).to_contain_text("discharge star wheel")
+    # Scripts run when the page is read to its end; until then the field has the focus of its own.
+    page.wait_for_load_state()
     page.evaluate("document.activeElement.blur()")
     page.keyboard.type(piece.neighbour)
     page.keyboard.press("Enter")
