@@ -50,6 +50,15 @@ def test_a_symbol_under_a_screw() -> None:
     assert "on_hole" in rules(with_item(symbol, replace(symbol, top_dots=symbol.top_dots + 24)))
 
 
+def test_a_screw_in_a_quiet_zone() -> None:
+    """A screw head is as dark as ink."""
+    symbol = next(item for item in SOUND.symbols() if item.kind == "data_matrix")
+    hole = SOUND.keep_outs[1]
+    below = round((hole.y_mm - hole.radius_mm) * 8) - symbol.height_dots - 1  # its last row just clears the ring
+    assert rules(with_item(symbol, replace(symbol, top_dots=below))) == {"on_hole"}
+    assert rules(with_item(symbol, replace(symbol, top_dots=below - symbol.module_dots))) == set()
+
+
 @pytest.mark.parametrize("distance_dots", range(1, 12))
 def test_ink_in_a_quiet_zone(distance_dots: int) -> None:
     symbol = next(item for item in SOUND.symbols() if item.kind == "qr")
