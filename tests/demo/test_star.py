@@ -65,15 +65,15 @@ def test_a_container_fits_every_pocket_with_half_the_clearance_all_round(wheel: 
 
 @EACH
 def test_the_segments_make_the_whole_wheel_but_for_the_joints(wheel: StarWheel) -> None:
-    rim, bore = (polygon(contour, steps=300) for contour in wheel.whole())
+    rim, bore = (polygon(contour, steps=150) for contour in wheel.whole())
     ring = rim - bore
-    outlines = [polygon(wheel.segment(ordinal).outline, steps=300) for ordinal in range(1, wheel.pieces + 1)]
+    outlines = [polygon(wheel.segment(ordinal).outline, steps=150) for ordinal in range(1, wheel.pieces + 1)]
     for first, second in combinations(outlines, 2):
         assert first.intersection(second).area < 0.01
     for first, second in zip(outlines, outlines[1:] + outlines[:1], strict=True):
         assert 0.05 < first.distance(second) <= 0.15 + 1e-3
     together = unary_union(outlines)
-    assert together.difference(ring).area < 0.02  # both are flattened, each with its own points
+    assert together.difference(ring).area < 0.05  # both are flattened, each with its own points
     # Closing the gaps closes the wheel; the mouth of each gap at rim and bore is left.
     closed = together.buffer(0.1).buffer(-0.1)
     assert ring.difference(closed).area < 0.5 * wheel.pieces
