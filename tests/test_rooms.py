@@ -36,7 +36,7 @@ ROOMS: dict[str, set[str]] = {
     # A verb opens a transaction and hands it to the store; nothing else of that library.
     "service/work": {"pydantic", "sqlalchemy.Connection"},
     "service/api": {"fastapi", "pydantic", "starlette"},
-    "service/web": {"fastapi", "jinja2", "pydantic"},
+    "service/web": {"fastapi", "jinja2", "pydantic", "starlette"},
     "service/demo": {"ezdxf"},
     "service/app": {"fastapi", "starlette", "uvicorn"},
     "service/cli": {"rich", "typer", "uvicorn"},

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable, Coroutine
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from urllib.parse import quote, urlsplit
 
@@ -12,9 +12,10 @@ from fastapi import APIRouter, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse
 from fastapi.routing import APIRoute
+from starlette.exceptions import HTTPException
 
 from schemas.faults import findings_of_details
-from service.errors import BadFields, KitwrightError, NotSignedIn
+from service.errors import BadFields, BadRequest, KitwrightError, NotSignedIn
 from service.web.pages import HEADERS, Who, page
 from service.web.views import Problem
 from service.web.visits import Visits
@@ -67,12 +68,13 @@ class Front:
         if isinstance(error, NotSignedIn) and request.method in ("GET", "HEAD"):
             here = request.url.path + (f"?{request.url.query}" if request.url.query else "")
             return go(f"/sign-in?next={quote(here, safe='')}")
-        problem = self.problem(error)
+        problem, who = self.problem(error), self.who(request)
         return page(
             "problem.html",
-            who=self.who(request),
+            who=who,
             status=problem.status,
-            problem=problem,
+            # A stranger with a worn code is not told what else is on record.
+            problem=problem if who.signed_in else replace(problem, candidates=()),
             back=back_from(request),
         )
 
@@ -89,6 +91,14 @@ def _page_route(front: Front) -> type[APIRoute]:
                     return await inner(request)
                 except KitwrightError as error:
                     return front.problem_page(request, error)
+                except HTTPException as error:
+                    unread = BadRequest(
+                        "the form cannot be read, it is damaged or too long",
+                        field="form",
+                        value=error.detail,
+                        todo="Go back and send it again, a long text as a file",
+                    )
+                    return front.problem_page(request, unread)
                 except RequestValidationError as error:
                     wrong = BadFields(findings_of_details(error.errors(), rule="bad_fields"))
                     return front.problem_page(request, wrong)

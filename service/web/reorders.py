@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi import APIRouter, Form, Path, Query, Request, Response
 
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.errors import KitwrightError
@@ -23,6 +23,10 @@ from service.work.resolve import resolve_mark
 from service.work.workshop import Workshop
 
 PAGE_SIZE = 50
+MOST = 2**31 - 1
+"""The largest id that every database holds."""
+
+ReorderId = Annotated[int, Path(ge=1, le=MOST)]
 
 
 def reorder_routes(front: Front) -> APIRouter:
@@ -31,7 +35,7 @@ def reorder_routes(front: Front) -> APIRouter:
     workshop = front.workshop
 
     @routes.get("/desk/reorders")
-    def reorders(request: Request, after: Annotated[int | None, Query(ge=0)] = None) -> Response:
+    def reorders(request: Request, after: Annotated[int | None, Query(ge=0, le=MOST)] = None) -> Response:
         who = front.inside(request)
         return page("reorders.html", who=who, desk="/desk", view=_list(workshop, after))
 
@@ -62,18 +66,18 @@ def reorder_routes(front: Front) -> APIRouter:
         return go(f"/desk/reorders/{made.id}")
 
     @routes.get("/desk/reorders/{reorder_id}")
-    def decision(request: Request, reorder_id: int) -> Response:
+    def decision(request: Request, reorder_id: ReorderId) -> Response:
         who = front.inside(request)
         return page("reorder.html", who=who, desk="/desk", view=_card(workshop, reorder_id))
 
     @routes.post("/desk/reorders/{reorder_id}/packet.zip")
-    def packet(request: Request, reorder_id: int) -> Response:
+    def packet(request: Request, reorder_id: ReorderId) -> Response:
         front.inside(request)
         data = reorder_packet(workshop, reorder_id, actor=OWNER)
         return download(data, media_type="application/zip", name=f"reorder-{reorder_id}.zip")
 
     @routes.post("/desk/reorders/{reorder_id}/fitted")
-    def fitted(request: Request, reorder_id: int, deviations: Annotated[str, Form()] = "") -> Response:
+    def fitted(request: Request, reorder_id: ReorderId, deviations: Annotated[str, Form()] = "") -> Response:
         front.inside(request)
         fit_reorder(
             workshop, reorder_id, checked(FittedRequest, {"deviations": deviations.strip() or None}), actor=OWNER
@@ -81,7 +85,7 @@ def reorder_routes(front: Front) -> APIRouter:
         return go(f"/desk/reorders/{reorder_id}")
 
     @routes.post("/desk/reorders/{reorder_id}/cancelled")
-    def cancelled(request: Request, reorder_id: int, reason: Annotated[str, Form()] = "") -> Response:
+    def cancelled(request: Request, reorder_id: ReorderId, reason: Annotated[str, Form()] = "") -> Response:
         front.inside(request)
         cancel_reorder(workshop, reorder_id, checked(CancelRequest, {"reason": reason}), actor=OWNER)
         return go(f"/desk/reorders/{reorder_id}")
