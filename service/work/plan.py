@@ -51,7 +51,7 @@ def kit_plan(
         if only_around is not None:
             assemblies = {segment.assembly_id for segment in rows if segment.number == only_around}
             rows = [segment for segment in rows if segment.assembly_id in assemblies]
-        parts = _parts(connection, rows, row.machine.rotation, href)
+        parts = _parts(connection, rows, href)
     return plan_svg(parts, lit=set(lit), width_px=width_px, title=f"Plan of kit {row.number}")
 
 
@@ -66,7 +66,6 @@ def segment_picture(workshop: Workshop, mark: str) -> str:
 def _parts(
     connection: Connection,
     rows: list[SegmentRow],
-    rotation: str | None,
     href: Callable[[str], str] | None,
 ) -> list[PlanPart]:
     tables = codes.code_tables(connection)
@@ -85,8 +84,6 @@ def _parts(
             label=f"{row.deck}{row.ordinal}",
             href=href(row.number) if href else None,
             quantity=row.quantity,
-            # Of all assemblies only star wheels turn with the machine.
-            rotation=(rotation or "") if row.assembly_code == "SW" else "",
         )
         for row in rows
     ]
