@@ -37,7 +37,7 @@ _REVISIONS = (
     .join(CutFile, CutFile.id == Revision.cut_file_id)
     .order_by(Revision.cut_file_id, Revision.ordinal)
 )
-_CHANGES = select(RevisionChange.revision_id, RevisionChange.kind, RevisionChange.name).order_by(RevisionChange.name)
+_CHANGES = select(RevisionChange.revision_id, RevisionChange.kind, RevisionChange.name)
 _USERS = SEGMENTS.where(Segment.cut_file_id == bindparam("cut_file_id")).order_by(Segment.kit_id, *MACHINE_ORDER)
 
 _REVISION_COUNT = select(func.count()).where(Revision.cut_file_id == CutFile.id).correlate(CutFile).scalar_subquery()
@@ -221,7 +221,7 @@ def _changes(connection: Connection, revision_ids: Collection[int]) -> Mapping[t
     for some in chunks(revision_ids):
         for revision_id, kind, name in connection.execute(_CHANGES.where(RevisionChange.revision_id.in_(some))):
             found[revision_id, kind].append(name)
-    return {key: tuple(names) for key, names in found.items()}
+    return {key: tuple(sorted(names)) for key, names in found.items()}
 
 
 def drawing_bytes(connection: Connection, revision_ids: Iterable[int]) -> dict[int, bytes]:

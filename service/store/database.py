@@ -15,7 +15,8 @@ import psycopg
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection, create_engine, func, select, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, DataError, OperationalError
+from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from service.errors import BadRequest, DatabaseUnavailable, UnsafeSetting
 from service.store import migrations, sqlite
@@ -109,18 +110,19 @@ class Database:
     def _named_trouble(self) -> Iterator[None]:
         try:
             yield
-        except OperationalError as error:
-            if self.is_local and not sqlite.is_trouble(error):
+        except PoolTimeout as error:
+            raise self.unavailable("too many requests at once, none gave its connection back in time") from error
+        except DataError as error:
+            raise _cannot_hold(str(error.orig)) from error
+        except DatabaseError as error:
+            if not (sqlite.is_trouble(error) if self.is_local else isinstance(error, OperationalError)):
                 raise
             raise self.unavailable(str(error.orig)) from error
-        except (DataError, UnicodeEncodeError, OverflowError) as error:
-            cause = error.orig if isinstance(error, DataError) else error
-            raise BadRequest(
-                "the database cannot hold this value",
-                field="text or number",
-                value=next(iter(str(cause).splitlines()), ""),
-                todo="Leave control characters out, shorten the text, or send a smaller number",
-            ) from error
+        except (UnicodeEncodeError, OverflowError) as error:
+            # Half a character, or a number beyond 64 bits: the drivers refuse them before the database sees them.
+            if not any(reason in str(error) for reason in ("surrogates not allowed", "SQLite INTEGER")):
+                raise
+            raise _cannot_hold(str(error)) from error
 
     def unavailable(self, what: str) -> DatabaseUnavailable:
         """The error that says this database does not answer, with the first line of the driver's reason."""
@@ -203,3 +205,12 @@ def _checked(url: str) -> URL:
     if made.drivername != "postgresql+psycopg" and not (made.drivername in {"sqlite", "sqlite+pysqlite"} and in_file):
         raise refusal
     return made
+
+
+def _cannot_hold(reason: str) -> BadRequest:
+    return BadRequest(
+        "the database cannot hold this value",
+        field="text or number",
+        value=next(iter(reason.splitlines()), ""),
+        todo="Leave control characters out, shorten the text, or send a smaller number",
+    )

@@ -49,7 +49,7 @@ def add_plant(connection: Connection, *, code: str, name: str, customer: str) ->
 
 def plant_codes(connection: Connection) -> tuple[str, ...]:
     """Every plant code that was ever given, in alphabetical order."""
-    return tuple(connection.scalars(select(Plant.code).order_by(Plant.code)))
+    return tuple(sorted(connection.scalars(select(Plant.code))))
 
 
 def find_line(connection: Connection, plant_id: int, ordinal: int) -> LineRow | None:

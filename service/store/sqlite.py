@@ -12,19 +12,22 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DatabaseError
 from sqlalchemy.pool import ConnectionPoolEntry
 
 from service.errors import DatabaseUnavailable
 
-# Busy, locked, input/output error, disk full, cannot open: what a person at the machine can mend.
+# Busy, locked, input/output error, disk full, cannot open, no database, damaged: what a person at the machine can mend.
 _TROUBLE = {
     sqlite3.SQLITE_BUSY,
     sqlite3.SQLITE_LOCKED,
     sqlite3.SQLITE_IOERR,
     sqlite3.SQLITE_FULL,
     sqlite3.SQLITE_CANTOPEN,
+    sqlite3.SQLITE_NOTADB,
+    sqlite3.SQLITE_CORRUPT,
 }
+_OTHERS_AT_WORK = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
 
 
 def connect(path: str, *, wait_s: float) -> sqlite3.Connection:
@@ -56,9 +59,9 @@ def make_file(url: URL, *, wait_s: float) -> None:
             _write_ahead(connection, deadline=time.monotonic() + wait_s)
         finally:
             connection.close()
-    except (OSError, sqlite3.OperationalError) as error:
+    except (OSError, sqlite3.DatabaseError) as error:
         raise DatabaseUnavailable(
-            f"the file cannot be opened for writing ({error})",
+            f"the file cannot be opened as a database ({error})",
             field="KITWRIGHT_DATABASE_URL",
             value=str(url),
             todo="Name a file in a folder that this user may write to",
@@ -71,7 +74,7 @@ def _write_ahead(connection: sqlite3.Connection, *, deadline: float) -> None:
         try:
             connection.execute("PRAGMA journal_mode = WAL")
         except sqlite3.OperationalError as error:
-            if error.sqlite_errorcode & 0xFF not in _TROUBLE or time.monotonic() > deadline:
+            if error.sqlite_errorcode & 0xFF not in _OTHERS_AT_WORK or time.monotonic() > deadline:
                 raise
             time.sleep(0.01)
         else:
@@ -104,6 +107,6 @@ def _engine(url: URL, *, wait_s: float, begin: str, query_only: bool) -> Engine:
     return engine
 
 
-def is_trouble(error: OperationalError) -> bool:
+def is_trouble(error: DatabaseError) -> bool:
     """Whether an error comes from the disk or another writer rather than from a wrong statement."""
     return isinstance(error.orig, sqlite3.Error) and error.orig.sqlite_errorcode & 0xFF in _TROUBLE

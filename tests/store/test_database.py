@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import threading
 from multiprocessing.queues import Queue
@@ -195,8 +196,44 @@ def test_the_folder_of_a_sqlite_file_is_made(tmp_path: Path) -> None:
 
 def test_a_folder_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("no folder")
-    with pytest.raises(DatabaseUnavailable, match="cannot be opened for writing"):
+    with pytest.raises(DatabaseUnavailable, match="cannot be opened as a database"):
         Database(f"sqlite:///{tmp_path}/file/kitwright.db").migrate()
+
+
+def test_a_file_that_is_no_database_is_said(tmp_path: Path) -> None:
+    (tmp_path / "notes.db").write_text("these are notes, and not a database at all " * 40)
+    database = Database(f"sqlite:///{tmp_path}/notes.db")
+    assert not database.ready()
+    with pytest.raises(DatabaseUnavailable, match="not a database"):
+        database.migrate()
+    database.close()
+
+
+def test_a_damaged_file_is_said(sqlite_url: str) -> None:
+    database = Database(sqlite_url)
+    database.migrate()
+    with database.write() as connection:
+        make_kit(connection, segments=100)
+    database.close()
+    path = Path(database.url.database or "")
+    whole = path.read_bytes()
+    path.write_bytes(whole[:100] + b"\xff" * (len(whole) - 100))
+    with pytest.raises(DatabaseUnavailable), database.read() as connection:
+        plant_codes(connection)
+    assert not database.ready()
+    database.close()
+
+
+def test_more_readers_than_connections_are_told_after_their_patience(sqlite_url: str) -> None:
+    database = Database(sqlite_url)
+    database.migrate()
+    database._reading.pool._timeout = 0.1  # type: ignore[attr-defined]  # shorter than a person's patience
+    with contextlib.ExitStack() as readers:
+        for _ in range(65):
+            readers.enter_context(database.read())
+        with pytest.raises(DatabaseUnavailable, match="too many"):
+            readers.enter_context(database.read())
+    database.close()
 
 
 def test_sqlite_keeps_its_promises_on_every_connection(sqlite_url: str) -> None:
