@@ -87,10 +87,6 @@ def load_dxf(data: bytes, *, name: str) -> DxfFile:
             value=name,
             todo="Save the drawing as DXF again and send it whole",
         ) from error
-    if not watch.ended:
-        raise BadCutFile(
-            "the file ends before its end mark", field="file", value=name, todo="Send the file again, whole"
-        )
     for code, message in guesses:
         if code != AuditError.DECODING_ERROR:
             raise BadCutFile(
@@ -107,12 +103,11 @@ class _TooMany(Exception):
 
 
 class _Watch:
-    """Looks at the tags on their way into the library: counts structures, notes the units and the end mark."""
+    """Looks at the tags on their way into the library: counts structures and notes the units."""
 
     def __init__(self) -> None:
         self.structures = 0
         self.insunits = 0
-        self.ended = False
         self._variable = ""
 
     def over(self, tags: Iterable[DXFTag]) -> Iterator[DXFTag]:
@@ -121,14 +116,11 @@ class _Watch:
                 self.structures += 1
                 if self.structures > MAX_STRUCTURES:
                     raise _TooMany
-                self.ended = tag.value == "EOF"
             elif tag.code == 9:
                 self._variable = str(tag.value)
             elif tag.code == 70 and self._variable == "$INSUNITS":
                 self.insunits, self._variable = int(tag.value), ""
             yield tag
-            if self.ended:
-                return
 
 
 def _refuse_other_kinds(data: bytes, name: str) -> None:

@@ -44,6 +44,12 @@ def test_halves_with_a_wide_gap_do_not_touch() -> None:
     assert len(contacts({"U1": part(left), "U2": part(right)}, gap_mm=1.0)) == 1
 
 
+def test_a_gap_that_opens_counts_as_far_as_it_is_narrow() -> None:
+    wedge = Polygon([(0, 0), (200, -4), (200, -50), (0, -50)])  # the gap reaches 0.6 mm after 30 mm
+    (contact,) = contacts({"A": part(box(0, 0, 200, 50)), "B": part(wedge)})
+    assert contact.length_mm == pytest.approx(30, rel=0.05)
+
+
 def test_quarters_touch_their_neighbours_and_not_the_one_across() -> None:
     quarter = (
         Point(0, 0).buffer(200, quad_segs=64).difference(Point(0, 0).buffer(30)).intersection(box(0.15, 0.15, 300, 300))

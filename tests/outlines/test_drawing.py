@@ -112,7 +112,11 @@ class TestFilling:
 
         drawing = read_drawing(dxf_bytes(draw), name="rings.dxf")
         assert drawing.area_mm2 == pytest.approx(math.pi * (50**2 - 40**2 + 30**2 - 20**2 + 10**2))
-        assert len(drawing.material.geoms) == 3
+        assert [piece.area for piece in sorted(drawing.material.geoms, key=lambda piece: piece.area)] == [
+            pytest.approx(math.pi * 10**2),
+            pytest.approx(math.pi * (30**2 - 20**2)),
+            pytest.approx(math.pi * (50**2 - 40**2)),
+        ]
         assert drawing.hole_count == 2
 
     def test_several_pieces_in_one_file(self) -> None:
@@ -406,6 +410,23 @@ class TestRefusals:
 
         with pytest.raises(NoOutline, match=r"open by 100\.000 mm"):
             read_drawing(dxf_bytes(draw), name="side-missing.dxf")
+
+    def test_an_outline_whose_gap_is_short_beside_its_length_is_refused(self) -> None:
+        def draw(msp: Modelspace) -> None:
+            rectangle(msp, 0, 0, 300, 300)
+            lines(msp, [(50, 52), (50, 150), (150, 150), (150, 50), (52, 50)])  # a hole with a corner missing
+
+        with pytest.raises(NoOutline, match=r"open by 2\.828 mm"):
+            read_drawing(dxf_bytes(draw), name="corner.dxf")
+
+    def test_a_line_that_climbs_is_refused(self) -> None:
+        def draw(msp: Modelspace) -> None:
+            plate(msp)
+            msp.add_line((0, 0, 0), (100, 0, 5))
+
+        with pytest.raises(BadCutFile, match="flat") as caught:
+            read_drawing(dxf_bytes(draw), name="climb.dxf")
+        assert (caught.value.place or "").startswith("LINE #")
 
     def test_an_open_profile_beside_the_part_is_left_out(self) -> None:
         def draw(msp: Modelspace) -> None:
