@@ -7,7 +7,6 @@ a second page under the same title; nothing is cut off. The bytes depend on the 
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
 
 from reportlab.lib.colors import HexColor, white
 from reportlab.lib.pagesizes import A4, LETTER
@@ -27,11 +26,11 @@ from service.render.sheet_parts import (
     NumberLine,
     SheetStyles,
     Swatch,
-    TickBox,
     legible,
     paragraph,
     sheet_styles,
 )
+from service.render.sheet_tables import TIGHT, row_table, tick_table
 
 PAPERS: dict[str, tuple[float, float]] = {"a4": A4, "letter": LETTER}
 
@@ -43,8 +42,6 @@ HEAD = 8 * mm
 FOOT = 7 * mm
 SHADE = HexColor("#eef2ed")
 STOP = HexColor("#7a1230")
-
-Command = tuple[object, ...]
 
 
 def work_sheet_pdf(sheet: WorkSheet, *, paper: str = "a4") -> bytes:
@@ -154,7 +151,9 @@ class _Setter:
         if sheet.also_cut:
             story.append(paragraph("Cut these too", styles.heading, "bold"))
             story.append(
-                self._list(
+                row_table(
+                    styles,
+                    self._width,
                     ("Number", "Cut file", "Revision", "Why"),
                     [(row.number, row.cut_file, row.revision, row.why) for row in sheet.also_cut],
                     (0.26, 0.28, 0.1, 0.36),
@@ -163,14 +162,16 @@ class _Setter:
         if sheet.joints:
             story.append(paragraph("Joints that must close", styles.heading, "bold"))
             story.append(
-                self._list(
+                row_table(
+                    styles,
+                    self._width,
                     ("Neighbour", "Form", "Clearance a side", "Fit"),
                     [(row.neighbour, row.form, _clearance(row.clearance_mm), row.fits) for row in sheet.joints],
                     (0.26, 0.18, 0.18, 0.38),
                 )
             )
         story.append(Spacer(0, 2.5 * mm))
-        story.append(self._steps())
+        story.append(tick_table(styles, self._width, sheet.steps()))
         if sheet.cautions:
             story.append(Spacer(0, 2.5 * mm))
             story += self._cautions()
@@ -191,7 +192,7 @@ class _Setter:
             Table(
                 [[label, container[0]], [KeyLines(keys, half - 4 * mm, self._pt), container[1]]],
                 colWidths=[half, half],
-                style=[*_TIGHT, ("TOPPADDING", (1, 1), (1, 1), 2.5)],
+                style=[*TIGHT, ("TOPPADDING", (1, 1), (1, 1), 2.5)],
             )
         ]
 
@@ -232,7 +233,7 @@ class _Setter:
                 [[picture, facts]],
                 colWidths=[left, self._width - left],
                 style=[
-                    *_TIGHT,
+                    *TIGHT,
                     ("ALIGN", (0, 0), (0, 0), "CENTER"),
                     ("ALIGN", (1, 0), (1, 0), "RIGHT"),
                     ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -260,60 +261,11 @@ class _Setter:
             colWidths=[label_width, width - label_width],
             splitInRow=1,
             style=[
-                *_TIGHT,
+                *TIGHT,
                 ("LINEBELOW", (0, 0), (-1, -1), 0.3, RULE),
                 ("LINEABOVE", (0, parting), (-1, parting), 1.2, INK),
                 ("TOPPADDING", (0, 0), (-1, -1), 1.4),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 1.8),
-            ],
-        )
-
-    def _list(self, heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float]) -> Flowable:
-        """A table with a head that repeats on the next page."""
-        styles = self._styles
-        cells: list[list[Flowable]] = [[paragraph(head, styles.label) for head in heads]]
-        cells += [
-            [
-                paragraph(text, styles.text if column else styles.strong, "regular" if column else "bold")
-                for column, text in enumerate(row)
-            ]
-            for row in rows
-        ]
-        return Table(
-            cells,
-            colWidths=[share * self._width for share in shares],
-            repeatRows=1,
-            splitInRow=1,
-            style=[
-                *_TIGHT,
-                ("RIGHTPADDING", (0, 0), (-1, -1), 4),
-                ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
-                ("LINEBELOW", (0, 1), (-1, -1), 0.3, RULE),
-                ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
-            ],
-        )
-
-    def _steps(self) -> Flowable:
-        """Boxes to tick, and room to sign each."""
-        styles = self._styles
-        box = self._pt + 2
-        signed = "by ______________  on ____________"
-        rows: list[list[Flowable]] = [
-            [TickBox(box), paragraph(step, styles.strong, "bold"), paragraph(signed, styles.text)]
-            for step in self._sheet.steps()
-        ]
-        sign_width = stringWidth(signed, pdf_font("regular"), self._pt) + 4
-        return Table(
-            rows,
-            colWidths=[box + 8, self._width - box - 8 - sign_width, sign_width],
-            style=[
-                *_TIGHT,
-                ("BOX", (0, 0), (-1, -1), 0.8, INK),
-                ("LEFTPADDING", (0, 0), (0, -1), 5),
-                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-                ("TOPPADDING", (0, 0), (-1, -1), 2.4),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.4),
             ],
         )
 
@@ -323,15 +275,6 @@ class _Setter:
             paragraph("Cautions", styles.heading, "bold"),
             *(paragraph(f"• {caution}", styles.text) for caution in self._sheet.cautions),
         ]
-
-
-_TIGHT: list[Command] = [
-    ("LEFTPADDING", (0, 0), (-1, -1), 0),
-    ("RIGHTPADDING", (0, 0), (-1, -1), 0),
-    ("TOPPADDING", (0, 0), (-1, -1), 0),
-    ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
-    ("VALIGN", (0, 0), (-1, -1), "TOP"),
-]
 
 
 def _clearance(clearance_mm: float | None) -> str:
