@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 
@@ -63,3 +64,12 @@ def lines(msp: Modelspace, points: Sequence[Point], *, layer: str = "CUT") -> No
     """Separate lines from each point to the next; open unless the last point is the first."""
     for start, end in pairwise(points):
         msp.add_line(start, end, dxfattribs={"layer": layer})
+
+
+def plate(msp: Modelspace) -> None:
+    """100 × 40 mm with a hole of 10 mm diameter."""
+    rectangle(msp, 0, 0, 100, 40)
+    circle(msp, 20, 20, 5)
+
+
+PLATE_AREA_MM2 = 4000 - math.pi * 25
