@@ -1,0 +1,1 @@
+"""Kitwright: the identity service of a shop that makes change parts."""
