@@ -9,7 +9,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Query, Request, Response
 
 from schemas.answers import EventAnswer, ReadAnswer
-from service.errors import KitwrightError
+from service.errors import KitUnknown, KitwrightError
 from service.web.desk_views import EventLine, Neighbour, SegmentCard, repair_words
 from service.web.front import OWNER, Front, download, go, new_retry_key
 from service.web.pages import page
@@ -22,6 +22,7 @@ from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
 from service.work.read import read_mark
 from service.work.resolve import resolve_mark
+from service.work.show_kit import show_kit
 from service.work.workshop import Workshop
 
 MarkText = Annotated[str, Query(max_length=512)]
@@ -62,6 +63,8 @@ def desk_routes(front: Front) -> APIRouter:
             return page("desk.html", who=who, desk="/desk", status=problem.status, form=form)
         if said.outcome in ("exact", "repaired"):
             return go(segment_address(workshop, said, mark))
+        if said.outcome == "unknown" and (kit := _kit(workshop, mark)) is not None:
+            return go(f"/shop/kits/{quote(kit)}")
         return page("reading.html", who=who, desk="/desk", on_floor=False, view=not_settled(workshop, mark, said))
 
     @routes.get("/desk/segments/{number}")
@@ -83,6 +86,14 @@ def desk_routes(front: Front) -> APIRouter:
         return download(data, media_type="image/vnd.dxf", name=f"{number}.dxf")
 
     return routes
+
+
+def _kit(workshop: Workshop, mark: str) -> str | None:
+    """The kit that the text names, as on a cart placard; a kit's number is no mark of a segment."""
+    try:
+        return show_kit(workshop, "-".join(mark.split())).number
+    except KitUnknown:
+        return None
 
 
 def segment_page(number: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from schemas.answers import NeighbourAnswer, ReorderAnswer, RepairAnswer, SegmentAnswer
+from schemas.answers import NeighbourAnswer, PieceAnswer, ReorderAnswer, RepairAnswer, SegmentAnswer
 from service.web.views import Colour, Form, Number, Page, Picture
 
 
@@ -96,9 +96,13 @@ class SegmentCard:
     form: Form
 
     @property
-    def tracked_pieces(self) -> bool:
-        """Whether any piece has a key of its own, so that the form asks which one is broken."""
-        return any(piece.key for piece in self.facts.pieces)
+    def breakable(self) -> tuple[PieceAnswer, ...]:
+        """The pieces with keys that the form asks about: those in the machine, and the one that is named."""
+        return tuple(
+            piece
+            for piece in self.facts.pieces
+            if piece.key and (piece.condition in ("fitted", "damaged") or piece.key == self.broken_piece)
+        )
 
 
 OUTCOMES: Mapping[str, str] = {

@@ -47,6 +47,11 @@ def test_a_number_that_was_never_issued_is_read_out(desk: Desk) -> None:
     assert "Not on record" in text
 
 
+def test_the_number_of_a_kit_leads_to_the_kit(desk: Desk) -> None:
+    for text in ("OSV4-FC1-A500", "osv4 fc1 a500"):
+        assert desk.client.get("/desk", params={"mark": text}).headers["location"] == "/shop/kits/OSV4-FC1-A500"
+
+
 def test_a_character_that_no_mark_can_hold_is_said_in_place(desk: Desk) -> None:
     answer = desk.client.get("/desk", params={"mark": "OSV4-FC1-Ω500"})
     assert answer.status_code in (200, 422)
@@ -131,6 +136,15 @@ def test_a_fitted_piece_becomes_the_one_on_record(own_desk: Desk) -> None:
     assert "scrapped" in text
     again = own_desk.client.post(f"{page}/cancelled", data={"reason": "not wanted"})
     assert again.status_code == 409
+
+
+def test_only_pieces_in_the_machine_can_be_broken(own_desk: Desk) -> None:
+    piece = a_piece(own_desk.workshop)
+    order(own_desk, number=piece.number, mark=piece.key, reason="crushed")
+    text = own_desk.client.get(f"/desk/segments/{piece.number}").text
+    (ordered,) = [row.key for row in resolve_mark(own_desk.workshop, piece.number).pieces if row.condition == "ordered"]
+    assert f'name="mark" value="{piece.key}"' in text
+    assert f'name="mark" value="{ordered}"' not in text
 
 
 def test_a_scan_of_a_scrapped_piece_warns(own_desk: Desk) -> None:

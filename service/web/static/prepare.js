@@ -34,6 +34,12 @@
         target.replaceChildren();
         if (!shown) { HTMLFormElement.prototype.submit.call(form); return; }
         shown.querySelectorAll("textarea[name=manifest]").forEach(function (again) { again.closest("form").remove(); });
+        // On a page of its own it has the first heading; here the form has it.
+        shown.querySelectorAll("h1").forEach(function (first) {
+          var second = document.createElement("h2");
+          second.append.apply(second, first.childNodes);
+          first.replaceWith(second);
+        });
         target.append(document.adoptNode(shown));
         target.scrollIntoView({ block: "start" });
       })
