@@ -6,7 +6,9 @@ import json
 import re
 from typing import Any
 
+from schemas.manifest_reading import read_manifest
 from service.demo.shop import demo_shop
+from service.web.new_kit import EXAMPLE_TABLE, example_document
 from service.work.release import cut_file
 from service.work.show_kit import list_kits, show_kit
 from tests.web.conftest import Desk
@@ -229,3 +231,10 @@ def test_what_people_typed_never_becomes_markup(own_desk: Desk) -> None:
     answer = own_desk.client.post("/shop/prepare", data={"manifest": data})
     assert "<script>alert" not in answer.text
     assert "<svg onload" not in answer.text
+
+
+def test_the_examples_on_the_page_are_manifests_that_can_be_read(desk: Desk) -> None:
+    from_table, from_json = (read_manifest(text.encode()) for text in (EXAMPLE_TABLE, example_document()))
+    assert from_table.plant == from_json.plant
+    assert from_table.assemblies[0].segments[0].cut_file == from_json.assemblies[0].segments[0].cut_file
+    assert "plant.code,OSV" in desk.client.get("/shop/new-kit").text
