@@ -30,7 +30,10 @@ MAX_SIZE_MM = 10_000.0
 MIN_SIZE_MM = 1.0
 """Smallest larger side of a part."""
 
-Meaning = Literal["cut", "engrave", "keepout", "hub"]
+ENGRAVED_TEXT = "ENGRAVE_TEXT"
+"""The layer that carries the strokes of an engraved text; closed letters on it are no outlines and no zones."""
+
+Meaning = Literal["cut", "engrave", "keepout", "hub", "text"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,8 @@ class LayerNames:
     def meaning(self, layer: str) -> Meaning:
         """What a layer of this name means."""
         name = layer.strip().casefold()
+        if name == ENGRAVED_TEXT.casefold():
+            return "text"
         table: tuple[tuple[Meaning, tuple[str, ...]], ...] = (
             ("engrave", self.engrave),
             ("keepout", self.keepout),
@@ -130,7 +135,7 @@ def read_drawing(data: bytes, *, name: str, units: str | None = None, layers: La
     """
     dxf = load_dxf(data, name=name)
     unit = _unit(dxf.insunits, units, name)
-    curves: dict[Meaning, list[Curve]] = {"cut": [], "engrave": [], "keepout": [], "hub": []}
+    curves: dict[Meaning, list[Curve]] = {"cut": [], "engrave": [], "keepout": [], "hub": [], "text": []}
     points = 0
     for shown in shown_curves(dxf.document, name=name):
         curve = curve_of(shown, mm_per_unit=unit.mm, name=name)

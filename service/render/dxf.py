@@ -15,8 +15,9 @@ from pathlib import Path
 from service.errors import BadCutFile
 from service.marks.engraving import Engraving
 from service.marks.strokes import Stroke
+from service.outlines.drawing import ENGRAVED_TEXT
 
-LAYER = "ENGRAVE_TEXT"
+LAYER = ENGRAVED_TEXT
 """The layer that carries strokes of text and nothing else."""
 
 _FRAME = Path(__file__).parent / "frames" / "engraving.dxf"

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from schemas.manifest import KitManifest, SegmentBody
-from service.errors import BadNumber, KitwrightError
+from service.errors import KitwrightError
 from service.findings import Finding
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
 from service.store import containers, kits, segments
 from service.store.values import ContainerRow, SegmentRow
 from service.work.cutting import Cutter, DraftSegment, known_colour
+from service.work.naming import read_place
 from service.work.registering import Registered, register_parts
 
 
@@ -118,7 +119,7 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
         assemblies=tuple(assemblies),
         segments=tuple(drafted),
         shared=tuple(shared),
-        joints=tuple(_joints(manifest, by_place, findings)),
+        joints=tuple(_joints(manifest, by_place, tables, findings)),
         serves=tuple(_serves(connection, manifest, registered, findings)),
         findings=tuple(findings),
     )
@@ -225,11 +226,13 @@ def _shared(
     return None
 
 
-def _joints(manifest: KitManifest, by_place: Mapping[str, str], findings: list[Finding]) -> list[DraftJoint]:
+def _joints(
+    manifest: KitManifest, by_place: Mapping[str, str], tables: CodeTables, findings: list[Finding]
+) -> list[DraftJoint]:
     joints: list[DraftJoint] = []
     seen: set[frozenset[str]] = set()
     for index, joint in enumerate(manifest.joints):
-        ends = [_with_hyphen(place) for place in joint.between]
+        ends = [_end(place, tables) for place in joint.between]
         unknown = [end for end in ends if end not in by_place]
         if unknown or ends[0] == ends[1] or frozenset(ends) in seen:
             message = (
@@ -256,11 +259,11 @@ def _joints(manifest: KitManifest, by_place: Mapping[str, str], findings: list[F
     return joints
 
 
-def _with_hyphen(place: str) -> str:
-    """``SW2U3`` as ``SW2-U3``."""
+def _end(place: str, tables: CodeTables) -> str:
+    """An end of a joint as places are kept; as it was given where it is none, to be named as unknown."""
     try:
-        return str(Place.parse(place))
-    except BadNumber:
+        return str(read_place(place, tables))
+    except KitwrightError:
         return place
 
 

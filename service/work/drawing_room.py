@@ -11,13 +11,15 @@ from typing import Literal
 from schemas.label_template import LabelTemplate
 from service.marks.content import MarkFacts
 from service.marks.dots import dots_per_mm
-from service.marks.engraving import Engraving, plan_engraving, prove
+from service.marks.engraving import Engraving, plan_engraving
 from service.marks.layout import lay_out
 from service.outlines.drawing import Drawing
 from service.outlines.room import Room
 from service.outlines.stored import from_bytes
 from service.outlines.units import unit_of_symbol
 from service.render.dxf import engraving_dxf
+from service.render.dxf_engrave_into import engrave_into
+from service.render.engraving_read_back import prove_dxf, prove_svg
 from service.render.engraving_svg import engraving_svg
 from service.render.fonts import typeface
 from service.render.pdf import pdf
@@ -60,16 +62,9 @@ def draw_plate(template: LabelTemplate, facts: MarkFacts, *, form: PlateForm, dp
 
 
 def plan_text(drawing_bytes: bytes, *, number: str, key: str) -> tuple[Engraving, Drawing]:
-    """The text of a segment laid into its outline, the strokes proven to read as the text.
-
-    Raises:
-        NoEngravingRoom: neither number nor key fits.
-        ReadBackFailed: the strokes say something else.
-    """
+    """The text of a segment laid into its outline; raises NoEngravingRoom when neither number nor key fits."""
     drawing, room = _drawing_and_room(drawing_bytes)
-    engraving = plan_engraving(number=number, key=key, room=room.rectangle)
-    prove(engraving, name=number)
-    return engraving, drawing
+    return plan_engraving(number=number, key=key, room=room.rectangle), drawing
 
 
 @lru_cache(maxsize=32)
@@ -80,12 +75,35 @@ def _drawing_and_room(drawing_bytes: bytes) -> tuple[Drawing, Room]:
 
 
 def draw_engraving(drawing_bytes: bytes, *, number: str, key: str, form: EngravingForm) -> bytes:
-    """The engraving of one segment as a DXF in the units of its source, or as a preview over the real outline."""
+    """The engraving of one segment as a DXF in the units of its source, or as a preview over the real outline.
+
+    Raises:
+        NoEngravingRoom: no text of the ladder fits.
+        ReadBackFailed: the finished file does not say what was chosen.
+    """
     engraving, drawing = plan_text(drawing_bytes, number=number, key=key)
     if form == "svg":
-        return engraving_svg(engraving, drawing).encode()
+        text = engraving_svg(engraving, drawing)
+        prove_svg(text, engraving, name=f"{number}.svg")
+        return text.encode()
     unit = unit_of_symbol(drawing.units)
-    return engraving_dxf(engraving, mm_per_unit=drawing.mm_per_unit, insunits=unit.insunits)
+    data = engraving_dxf(engraving, mm_per_unit=drawing.mm_per_unit, insunits=unit.insunits)
+    prove_dxf(data, engraving, name=f"{number}.dxf")
+    return data
+
+
+def draw_engraved_cut_file(released: bytes, drawing_bytes: bytes, *, number: str, key: str, name: str) -> bytes:
+    """A cut file with the text of one segment added on a layer of its own; every line of the original stays.
+
+    Raises:
+        NoEngravingRoom: no text of the ladder fits.
+        BadCutFile: a form of DXF into which nothing can be put, for one a binary file.
+        ReadBackFailed: the finished file does not say what was chosen.
+    """
+    engraving, drawing = plan_text(drawing_bytes, number=number, key=key)
+    data = engrave_into(released, engraving, mm_per_unit=drawing.mm_per_unit, name=name)
+    prove_dxf(data, engraving, name=name, mm_per_unit=drawing.mm_per_unit)
+    return data
 
 
 def packed(files: Iterable[tuple[str, bytes]]) -> bytes:

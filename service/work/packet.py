@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 
 from schemas.answers import ReorderAnswer
 from schemas.label_template import LabelTemplate
-from service.errors import NoEngravingRoom, RevisionWithdrawn
+from service.errors import BadCutFile, NoEngravingRoom, RevisionWithdrawn
 from service.marks.content import MarkFacts
 from service.marks.engraving import Engraving
 from service.marks.work_sheet import AlsoCutRow, JointRow, WorkSheet
@@ -22,7 +22,7 @@ from service.render.work_sheet_pdf import work_sheet_pdf
 from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
 from service.store.values import PieceRow, RevisionRow, SegmentRow
-from service.work.drawing_room import draw_engraving, draw_plates, packed, plan_text
+from service.work.drawing_room import draw_engraved_cut_file, draw_engraving, draw_plates, packed, plan_text
 from service.work.mark_facts import deck_word
 from service.work.members import members_around
 from service.work.plan import colour_rgb
@@ -101,18 +101,31 @@ def draw_packet(
         released_name = f"cut/{name.removesuffix('.dxf')}-rev-{'initial' if letter == '-' else letter}.dxf"
         files.append((released_name, released))
         for facts in marks:
-            stem = f"engraving/{facts.number} {facts.key}"
-            try:
-                files.append((f"{stem}.dxf", draw_engraving(drawing, number=facts.number, key=facts.key, form="dxf")))
-                files.append((f"{stem}.svg", draw_engraving(drawing, number=facts.number, key=facts.key, form="svg")))
-            except NoEngravingRoom as error:
-                files.append((f"{stem} NOT ENGRAVED.txt", f"{error}\n".encode()))
+            files += _engraved_files(name, released, drawing, facts)
     every_mark = [facts for *_, marks in jobs for facts in marks]
     if every_mark:
         plates = draw_plates(template, every_mark, paper="roll", dpi=DEFAULT_DPI)
         files.append(("nameplates.pdf", plates))
     sums = [f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in files]
     return packed([*files, ("SHA256SUMS", "".join(sums).encode())])
+
+
+def _engraved_files(name: str, released: bytes, drawing: bytes, facts: MarkFacts) -> list[tuple[str, bytes]]:
+    """The strokes alone, their preview, and the cut file with the strokes in it where its form allows that."""
+    number, key = facts.number, facts.key
+    stem = f"engraving/{number} {key}"
+    try:
+        files = [
+            (f"{stem}.dxf", draw_engraving(drawing, number=number, key=key, form="dxf")),
+            (f"{stem}.svg", draw_engraving(drawing, number=number, key=key, form="svg")),
+        ]
+    except NoEngravingRoom as error:
+        return [(f"{stem} NOT ENGRAVED.txt", f"{error}\n".encode())]
+    try:
+        whole = draw_engraved_cut_file(released, drawing, number=number, key=key, name=name)
+    except BadCutFile:
+        return files
+    return [*files, (f"{stem} with profile.dxf", whole)]
 
 
 def _marks(plates: tuple[Plate, ...]) -> list[MarkFacts]:

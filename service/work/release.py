@@ -21,7 +21,7 @@ from service.errors import (
     RevisionUnknown,
     TooLarge,
 )
-from service.numbering.number import Number, Place
+from service.numbering.number import Number
 from service.numbering.tables import CodeTables
 from service.outlines.drawing import read_drawing
 from service.outlines.stored import from_bytes, to_bytes
@@ -29,6 +29,7 @@ from service.render.outline_svg import outline_svg
 from service.rules.revision_letters import ordinal_of
 from service.store import codes, cutfiles, events
 from service.store.values import CutFileSummary, RevisionRow
+from service.work.naming import read_place
 from service.work.once import NO_RETRY, Retry, once
 from service.work.shown import revision_answer
 from service.work.workshop import SERVICE, Actor, Workshop
@@ -240,8 +241,7 @@ def _joints(text: str, tables: CodeTables) -> tuple[str, ...]:
     found = []
     for part in _parts(text):
         try:
-            place = part.upper()
-            parsed = Number.parse(place, tables) if place.count("-") > 1 else Place.parse(place, tables)
+            parsed = Number.parse(part.upper(), tables) if part.count("-") > 1 else read_place(part, tables)
         except KitwrightError as error:
             raise BadRequest(
                 f"a changed joint is named by the neighbour's number or place ({error.what})",

@@ -21,6 +21,7 @@ from service.errors import (
     ReorderUnknown,
     RevisionWithdrawn,
 )
+from service.outlines.drawing import read_drawing
 from service.work.fit import cancel_reorder, fit_reorder
 from service.work.once import Retry
 from service.work.packet import reorder_packet, work_sheet
@@ -160,6 +161,11 @@ def test_an_unknown_reorder_is_said(workshop: Workshop) -> None:
         show_reorder(workshop, 17)
 
 
+def released(files: dict[str, bytes]) -> bytes:
+    """The cut file of the ordered segment in a packet."""
+    return files["cut/osv4-fc1-a500-sw2-u3-rev-A.dxf"]
+
+
 def names(data: bytes) -> dict[str, bytes]:
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert archive.testzip() is None
@@ -179,6 +185,10 @@ def test_the_packet_holds_everything_and_is_the_same_each_time(stocked: Workshop
         stem = cut.cut_file.removesuffix(".dxf")
         assert hashlib.sha256(files[f"cut/{stem}-rev-{cut.revision}.dxf"]).hexdigest() == cut.sha256
     assert f"engraving/{NUMBER_U3} {answer.key}.dxf" in files
+    # The text lies in the profile's own drawing too, and every line of the released file is still there.
+    whole = files[f"engraving/{NUMBER_U3} {answer.key} with profile.dxf"]
+    assert b"ENGRAVE_TEXT" in whole
+    assert read_drawing(whole, name="again.dxf").material.equals(read_drawing(released(files), name="x.dxf").material)
     assert f"engraving/{NUMBER_U4} {answer.also_cut[0].keys[0]}.dxf" in files
     for line in files["SHA256SUMS"].decode().splitlines():
         digest, name = line.split("  ", 1)
