@@ -173,10 +173,11 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
     as_it_stands = any(typed.check and not typed.repairs for typed, _ in straight.typed)
     for typed, source in wrong[:_MOST_MENDED]:
         origin = straight.cleaned[0][0].origin
+        beyond = len(_SLIPS) if typed.repairs else 0  # a slip beside a look-alike is less likely than a slip alone
         for slip in mended_numbers(typed.compact, typed.at, origin, tables):
             repairs = merged(*typed.repairs, *slip.repairs)
-            found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank, source))
-        found.add(_with_its_check(typed, origin, source))
+            found.add(Proposal("number", slip.text, repairs, (_SLIPS[slip.rank],), slip.rank + beyond, source))
+        found.add(_with_its_check(typed, origin, source, beyond=beyond))
     for cleaned, part, source in straight.cleaned:
         if not as_it_stands and part.kind != "key" and len(cleaned.chars) in _NUMBER_LENGTHS:
             for slip in mended_numbers(cleaned.chars, cleaned.at, cleaned.origin, tables):
@@ -190,7 +191,7 @@ def mended(straight: Proposals, tables: CodeTables) -> list[Proposal]:
     return list(found.found.values())
 
 
-def _with_its_check(typed: Typed, origin: str, source: Source) -> Proposal:
+def _with_its_check(typed: Typed, origin: str, source: Source, *, beyond: int) -> Proposal:
     """The number that stands before check digits of which none is right."""
     check = check_digits(typed.body)
     repairs = merged(
@@ -201,4 +202,4 @@ def _with_its_check(typed: Typed, origin: str, source: Source) -> Proposal:
             if right != read
         ),
     )
-    return Proposal("number", f"{typed.body}-{check}", repairs, (_SLIPS[4],), 4, source)
+    return Proposal("number", f"{typed.body}-{check}", repairs, (_SLIPS[4],), 4 + beyond, source)

@@ -45,6 +45,12 @@ def test_remainders_that_are_never_given_out_do_not_fit() -> None:
         assert not is_valid(body + never)
 
 
+def test_a_digit_swapped_with_a_letter_of_twice_that_digit_is_the_swap_that_is_not_caught() -> None:
+    # M counts as 22: the digits behind one another are the same. Hyphens in their places tell the two apart.
+    assert check_digits("OSV4-FC1-A500-SW12-M3") == check_digits("OSV4-FC1-A500-SW1-M23")
+    assert check_digits("OSV4-FC1-A500-SW12-U3") != check_digits("OSV4-FC1-A500-SW1-U23")
+
+
 def test_leading_zeros_count_as_they_stand() -> None:
     assert check_digits("OSV04") != check_digits("OSV4")
 
