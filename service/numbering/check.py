@@ -2,8 +2,10 @@
 
 Letters count as 10 (A) to 35 (Z), digits as themselves, hyphens not at all. The digits of all these values, written one
 behind the other and followed by the check, leave 1 when divided by 97. Since letters keep to letter places and digits
-to digit places, every single misread sign and every swap of two neighbours of one kind is caught. A digit swapped with a letter of twice
-the same digit (1 and B, 2 and M, 3 and X) across a lost hyphen is not: ``SW12M3`` and ``SW1M23`` have the same check.
+to digit places, every single misread sign and every swap of two neighbours of one kind is caught.
+
+A digit swapped with the letter of twice that digit (1 with B, 2 with M, 3 with X) across a lost hyphen is not caught:
+``SW12M3`` and ``SW1M23`` have the same check. Hyphens in their places tell them apart.
 """
 
 from __future__ import annotations
