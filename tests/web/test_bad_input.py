@@ -53,7 +53,8 @@ def test_any_text_in_a_form_gives_a_page(own_desk: Desk, data: st.DataObject) ->
     form = {name: data.draw(TEXTS | NASTY, label=name) for name in names}
     answer = own_desk.client.post(address, data=form)
     assert answer.status_code < 500
-    assert answer.status_code == 303 or "<h1" in answer.text
+    # Empty fields of the print form mean its usual choices.
+    assert answer.status_code == 303 or answer.content.startswith(b"%PDF") or "<h1" in answer.text
 
 
 @pytest.mark.parametrize(
