@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+import shapely
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
-from shapely.geometry import MultiPolygon, Polygon
+from shapely.geometry import MultiPolygon, Polygon, box
 
 from service.marks.engraving import Engraving
 from service.outlines.drawing import Drawing
@@ -78,8 +79,11 @@ class OutlinePicture(Flowable):  # type: ignore[misc]  # reportlab carries no ty
         canvas.drawPath(path, stroke=1, fill=1, fillMode=0)
 
     def _outline(self, canvas: Canvas, zone: Polygon, left: float, bottom: float) -> None:
+        """A zone, as far as it lies within the extent of the part: a hub is often larger than one segment."""
         path = canvas.beginPath()
-        _polyline(path, (((x - left) * self._scale, (y - bottom) * self._scale) for x, y in zone.exterior.coords))
+        line = zone.exterior.intersection(box(*self._drawing.bounds_mm))
+        for part in shapely.get_parts(shapely.line_merge(line) if line.geom_type == "MultiLineString" else line):
+            _polyline(path, (((x - left) * self._scale, (y - bottom) * self._scale) for x, y in part.coords))
         canvas.drawPath(path, stroke=1, fill=0)
 
     def _dimensions(self, canvas: Canvas, width: float, height: float) -> None:
