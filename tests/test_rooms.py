@@ -35,10 +35,10 @@ ROOMS: dict[str, set[str]] = {
     "service/store": {"alembic", "obstore", "psycopg", "sqlalchemy"},
     # A verb opens a transaction and hands it to the store; nothing else of that library.
     "service/work": {"pydantic", "sqlalchemy.Connection"},
-    "service/api": {"fastapi", "pydantic", "starlette"},
+    "service/api": {"fastapi", "starlette"},
     "service/web": {"fastapi", "jinja2", "pydantic", "starlette"},
     "service/demo": {"ezdxf"},
-    "service/app": {"fastapi", "starlette", "uvicorn"},
+    "service/app": {"fastapi", "starlette"},
     "service/cli": {"rich", "typer", "uvicorn"},
 }
 
