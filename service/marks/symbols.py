@@ -76,6 +76,10 @@ class Modules:
         return tuple(found)
 
 
+PAIR_99 = 99
+"""Value of the digits 99 in code set C of Code 128, and of the switch to set C in the others."""
+
+
 def encode(kind: SymbolKind, text: str) -> Modules:
     """The modules of ``text`` in a symbol of ``kind``.
 
@@ -112,8 +116,22 @@ def code128(text: str) -> Modules:
     """Code 128 (ISO/IEC 15417) with its check symbol and stop, as one row of modules."""
     _demand_length("code128", text)
     _demand_set("code128", text, frozenset(map(chr, range(32, 127))), "the printable characters of ISO/IEC 646")
-    bars = Code128(text).build()[0]
+    bars = _Code128(text).build()[0]
     return Modules((tuple(module == "1" for module in bars),))
+
+
+class _Code128(Code128):  # type: ignore[misc]  # the library carries no types
+    """The library's encoder, with the digits 99 at the beginning kept.
+
+    In code set C the pair 99 has the value that in the other sets switches to C (ISO/IEC 15417, table 1), and the
+    library, tidying up after its start symbol, would take it for such a switch and drop it.
+    """
+
+    def _try_to_optimize(self, encoded: list[int]) -> list[int]:
+        if encoded[1] == PAIR_99:
+            return encoded
+        optimised: list[int] = super()._try_to_optimize(encoded)
+        return optimised
 
 
 def _demand_length(kind: SymbolKind, text: str) -> None:

@@ -62,6 +62,14 @@ def test_data_matrix_is_always_square() -> None:
         assert modules.width == modules.height
 
 
+@pytest.mark.parametrize("tail", ["ME4RYN", "4M", "99", "9", "A99", ""])
+def test_every_pair_of_digits_at_the_beginning_of_a_code_128_reads_back(tail: str) -> None:
+    """Among them 99, whose value in code set C switches sets in the others."""
+    for pair in range(100):
+        text = f"{pair:02}{tail}"
+        assert read(encode("code128", text), "code128") == [text.encode()]
+
+
 @pytest.mark.parametrize("kind", ["qr", "data_matrix", "code128"])
 def test_rectangles_and_runs_cover_the_dark_modules_and_no_others(kind: SymbolKind) -> None:
     modules = encode(kind, "K7M4XRAW")
