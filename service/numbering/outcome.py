@@ -104,7 +104,7 @@ class Reading:
 
 def merged(*repairs: Repair) -> tuple[Repair, ...]:
     """Repairs from left to right; of two at one sign that was replaced twice, the later one counts."""
-    last: dict[tuple[int, bool], Repair] = {(repair.position, not repair.read): repair for repair in repairs}
+    last: dict[tuple[int, bool], Repair] = {(repair.position, bool(repair.read)): repair for repair in repairs}
     return tuple(last[place] for place in sorted(last))
 
 

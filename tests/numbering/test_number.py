@@ -112,6 +112,7 @@ def test_a_character_no_number_holds_is_pointed_at(text: str, position: int) -> 
     ("text", "field", "code", "at", "allowed"),
     [
         ("OSV4-ZZ1-A500-SW2-U3-42", "machine_class", "ZZ", 6, "FC"),
+        ("OZZ4-ZZ1-A500-SW2-U3-42", "machine_class", "ZZ", 6, "FC"),
         ("OSV4-FC1-B500-SW2-U3-42", "design", "B", 10, "A, C, E"),
         ("OSV4-FC1-A500-QQ2-U3-42", "assembly", "QQ", 15, "SW"),
         ("OSV4-FC1-A500-SW2-Q3-42", "deck", "Q", 19, "L, M, U, K, X"),

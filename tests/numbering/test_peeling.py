@@ -108,6 +108,11 @@ def test_a_link_without_a_mark_is_unknown(link: str) -> None:
     assert read(link, register=REGISTER).outcome == "unknown"
 
 
+def test_a_bad_character_elsewhere_in_a_link_is_nobodys_business() -> None:
+    assert read("https://kw.example/S/hello?greeting=Grüße aus dem Werk", register=REGISTER).outcome == "unknown"
+    assert read("https://kw.example/S/K7M4XRAW?greeting=Grüße aus dem Werk", register=REGISTER).outcome == "exact"
+
+
 def test_slashes_may_stand_for_hyphens() -> None:
     assert read(NUMBER.replace("-", "/"), register=REGISTER).number == NUMBER
 

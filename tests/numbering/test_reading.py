@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from service.errors import BadCharacter, BadNumber, KitwrightError
 from service.numbering.alike import SIGN_CLASSES
 from service.numbering.number import Number
+from service.numbering.outcome import merged
 from service.numbering.reading import LONGEST_TEXT, Repair, read
 from service.numbering.tables import DEFAULT_TABLES
 from tests.numbering.register import PartSetRegister, SetRegister, numbered
@@ -172,6 +173,23 @@ class TestLookAlikes:
         assert read("osv4fc1a500-2T1-X1" + number[-3:], register=register).number is None
 
 
+class TestRepairs:
+    def test_they_run_from_left_to_right_and_the_last_at_a_sign_counts(self) -> None:
+        first, again, put_in, later = repairs((3, "0", "O"), (3, "0", "D"), (3, "", "S"), (5, "1", "I"))
+        assert merged(later, first, put_in, again) == (put_in, again, later)
+
+    @pytest.mark.parametrize(
+        ("repair", "sentence"),
+        [
+            (Repair(0, "0", "O"), "'0' read as 'O' at character 1"),
+            (Repair(3, "0", ""), "'0' dropped at character 4"),
+            (Repair(9, "", "A"), "'A' put in at character 10"),
+        ],
+    )
+    def test_each_is_said_in_words(self, repair: Repair, sentence: str) -> None:
+        assert str(repair) == sentence
+
+
 class TestMissingCheck:
     @pytest.mark.parametrize("text", ["OSV4-FC1-A500-SW2-U3", "osv4fc1a500sw2u3", "OSV4 FC1 A5OO SW2 U3"])
     def test_a_number_without_its_check_is_repaired(self, text: str) -> None:
@@ -185,6 +203,13 @@ class TestMissingCheck:
         reading = read("OSV4FC1A500SW2U343", register=register)
         assert (reading.outcome, reading.number) == ("candidates", None)
         assert {candidate.number for candidate in reading.candidates} == register.numbers
+
+    def test_a_blank_in_front_of_the_check_speaks_against_a_missing_one(self) -> None:
+        # With the blank it is U3 and its check, never issued; only without it does it name an issued segment.
+        longer = numbered("OSV4-FC1-A500-SW2-U342")
+        reading = read("OSV4FC1A500SW2U3 42", register=SetRegister(numbers=[longer]))
+        assert (reading.outcome, reading.number) == ("candidates", None)
+        assert [candidate.number for candidate in reading.candidates] == [longer]
 
 
 class TestWrongCheck:
@@ -329,6 +354,21 @@ class TestUnknown:
             ("check", text[-2:]),
         )
         assert "never issued" in reading.note
+
+    def test_without_hyphens_too_its_last_two_digits_are_read_as_the_check(self) -> None:
+        reading = read(numbered("OSV4-FC1-A500-SW2-U9").replace("-", ""), register=REGISTER)
+        assert [text for name, text in reading.groups if name == "place"] == ["U9 upper deck, segment 9"]
+
+    def test_no_slip_is_sought_in_a_number_whose_check_fits(self) -> None:
+        # One digit dropped from the issued number happens to leave a number whose check fits as well.
+        issued, text = next(
+            (issued, dropped)
+            for nominal in range(100, 1000)
+            for ordinal in range(10, 100)
+            if (dropped := numbered(f"OSV4-FC1-A{nominal}-SW2-U{ordinal // 10}"))[-2:]
+            == (issued := numbered(f"OSV4-FC1-A{nominal}-SW2-U{ordinal}"))[-2:]
+        )
+        assert read(text, register=SetRegister(numbers=[issued])).outcome == "unknown"
 
     def test_a_number_on_no_deck_says_so(self) -> None:
         reading = read(numbered("MRG1-FL1-A12-TS1-X1"), register=REGISTER)
