@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Self
 
 from service.errors import BadCharacter
@@ -113,10 +114,12 @@ def clean(traced: Traced) -> Cleaned:
     return Cleaned("".join(chars), tuple(at), frozenset(breaks - {0, len(chars)}), tuple(repairs), traced.origin)
 
 
+@lru_cache(maxsize=1024)
 def _is_blank(character: str) -> bool:
     return character.isspace() or unicodedata.category(character) in {"Cc", "Cf"}
 
 
+@lru_cache(maxsize=1024)
 def _plain(character: str) -> str:
     """A character as a capital, ``-`` for any dash, a blank for any white space, nothing for what has no width."""
     if ord(character) in _FULL_WIDTH:
