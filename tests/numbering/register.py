@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 
+from service.numbering.alike import SIGN_CLASSES
 from service.numbering.check import check_digits
+from service.numbering.outcome import Repair
 
 
 def numbered(body: str) -> str:
@@ -34,3 +36,14 @@ class PartSetRegister(SetRegister):
 
     def issued_parts(self, parts: Collection[str]) -> Collection[str]:
         return {part for part in parts for number in self.numbers if f"-{part}-" in f"-{number}-"}
+
+
+NUMBER = "OSV4-FC1-A500-SW2-U3-42"
+NUMBERS = [numbered(f"OSV4-FC1-A500-SW2-{place}") for place in ("U1", "U2", "U3", "U4", "L1", "L2")]
+REGISTER = SetRegister(numbers=NUMBERS, keys=["K7M4XRAW", "P3HW9TCP", "R8CN5JF3"])
+LOOKS_LIKE = {sign: [other for other in signs if other != sign] for signs in SIGN_CLASSES for sign in signs}
+
+
+def repairs(*triples: tuple[int, str, str]) -> tuple[Repair, ...]:
+    """Repairs from position, sign read and sign meant."""
+    return tuple(Repair(*triple) for triple in triples)
