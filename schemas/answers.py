@@ -79,6 +79,8 @@ class KitAnswer(Answer):
     machine: str
     container: str
     container_code: str
+    rotation: str | None = Field(default=None, description="Of the machine, seen from above.")
+    serves: tuple[str, ...] = Field(default=(), description="Codes of the further containers that the kit runs.")
     stock_colour: str
     issued_at: str | None = None
     segments: tuple[KitSegmentAnswer, ...]
@@ -119,8 +121,9 @@ class RepairAnswer(Answer):
 class CandidateAnswer(Answer):
     """A segment or piece that the text may mean, with what was assumed."""
 
-    number: str | None
-    key: str | None
+    number: str | None = Field(description="The segment's number, also when the text may be its key.")
+    key: str | None = Field(description="The key that the text may be.")
+    part: str | None = Field(default=None, description="The groups that the text may be, when it is no whole number.")
     repairs: tuple[RepairAnswer, ...]
     assumed: tuple[str, ...]
 
@@ -136,12 +139,18 @@ class ReadAnswer(Answer):
     """What a mark says."""
 
     outcome: Literal["exact", "repaired", "candidates", "unknown"]
-    number: str | None
-    key: str | None
+    number: str | None = Field(description="The segment's number, also when the mark was a key.")
+    key: str | None = Field(description="The key, when the mark was one.")
     repairs: tuple[RepairAnswer, ...]
     candidates: tuple[CandidateAnswer, ...]
     groups: tuple[GroupAnswer, ...] = ()
     note: str = ""
+
+
+class ReadManyAnswer(Answer):
+    """What many marks say, in the order in which they were sent."""
+
+    readings: tuple[ReadAnswer, ...]
 
 
 class RevisionAnswer(Answer):
@@ -237,6 +246,17 @@ class ContainerAnswer(Answer):
     height_mm: float | None
 
 
+class MarkAnswer(Answer):
+    """A mark that was begun: intended, then made or failed."""
+
+    kind: Literal["nameplate", "engraving"]
+    form: str
+    text: str
+    state: Literal["intended", "made", "failed"]
+    made_at: str
+    verified_by: str | None
+
+
 class SegmentAnswer(Answer):
     """Everything on record about one segment."""
 
@@ -268,6 +288,7 @@ class SegmentAnswer(Answer):
     revisions: tuple[RevisionAnswer, ...]
     pieces: tuple[PieceAnswer, ...]
     neighbours: tuple[NeighbourAnswer, ...]
+    marks: tuple[MarkAnswer, ...] = Field(default=(), description="Every mark that was ever begun, oldest first.")
     serves: tuple[str, ...] = Field(description="The other kits that this segment serves.")
     cautions: tuple[str, ...]
 

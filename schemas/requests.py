@@ -12,6 +12,14 @@ Reason = Annotated[str, StringConstraints(strip_whitespace=True, min_length=3, m
 MarkText = Annotated[str, StringConstraints(min_length=1, max_length=512)]
 
 
+class ReadManyRequest(Part):
+    """Marks as they were scanned, for one a whole cart."""
+
+    marks: Annotated[tuple[MarkText, ...], Field(min_length=1, max_length=500)] = Field(
+        examples=[["OSV4-FC1-A500-SW2-U3-42", "K7M4-XRAW"]]
+    )
+
+
 class ReorderRequest(Part):
     """One broken segment."""
 

@@ -7,7 +7,8 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
-from schemas.answers import HistoryAnswer, ReadAnswer, SegmentAnswer
+from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAnswer
+from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
 from service.api.requests import actor_of, attachment
 from service.api.shop import Dpi, Paper
@@ -15,7 +16,7 @@ from service.errors import BadRequest
 from service.work import engrave, print_marks
 from service.work.history import history
 from service.work.plan import segment_picture
-from service.work.read import read_exact, read_mark
+from service.work.read import read_exact, read_mark, read_marks
 from service.work.resolve import resolve_mark
 from service.work.workshop import Workshop
 
@@ -47,6 +48,11 @@ def floor_routes(workshop: Workshop) -> APIRouter:
             raise BadRequest("nothing was read", field="mark", value=mark, todo="Scan the mark, or type what you see")
         answer = await run_in_threadpool(read_mark, workshop, mark)
         return Response(answer.model_dump_json(by_alias=True), media_type="application/json")
+
+    @router.post("/read", response_model=ReadManyAnswer)
+    def read_many(body: ReadManyRequest) -> ReadManyAnswer:
+        """What many marks say, for one a cart that was scanned; each is answered as if it came alone."""
+        return read_marks(workshop, body.marks)
 
     @router.get("/segments/{number}", response_model=SegmentAnswer)
     def get_segment(number: str) -> SegmentAnswer:

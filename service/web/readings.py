@@ -29,7 +29,8 @@ def not_settled(workshop: Workshop, mark: str, said: ReadAnswer) -> Reading:
 
 def _candidate(workshop: Workshop, candidate: CandidateAnswer) -> Candidate | None:
     """A candidate that stands for a segment or piece; a mere part of a number stands for none."""
-    mark = candidate.number or candidate.key
+    # A key says more than the number of its segment: it names the piece.
+    mark = candidate.key or candidate.number
     if mark is None:
         return None
     facts = resolve_mark(workshop, mark)

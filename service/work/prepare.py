@@ -93,6 +93,8 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
         machine=registered.machine_name,
         container=registered.container_name,
         container_code=str(draft.kit.container),
+        rotation=registered.rotation,
+        serves=tuple(row.code for row in draft.serves),
         stock_colour=draft.stock_colour,
         segments=tuple(
             KitSegmentAnswer(

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from schemas.answers import CandidateAnswer, GroupAnswer, ReadAnswer, RepairAnswer
-from service.errors import AmbiguousMark, MarkUnknown, PlaceVoided
+from schemas.answers import CandidateAnswer, GroupAnswer, ReadAnswer, ReadManyAnswer, RepairAnswer
+from service.errors import AmbiguousMark, BadInput, MarkUnknown, PlaceVoided
 from service.numbering.outcome import Reading, Repair
 from service.numbering.reading import read
 from service.store import codes, pieces, segments
@@ -39,9 +39,30 @@ def read_mark(workshop: Workshop, text: str) -> ReadAnswer:
     """What a mark says; raises BadCharacter pointing at a character that no mark can hold."""
     number = read_exact(workshop, text)
     if number is not None:
-        return ReadAnswer(outcome="exact", number=number, key=None, repairs=(), candidates=())
+        return exact_answer(number)
     with workshop.database.read() as connection:
-        return reading_answer(reading(connection, text))
+        return _answer(connection, reading(connection, text))
+
+
+def read_marks(workshop: Workshop, texts: Sequence[str]) -> ReadManyAnswer:
+    """What many marks say; one that holds an impossible character is unknown and its note says why."""
+    hits = workshop.exact.by_numbers({text.strip() for text in texts})
+    answers = {text: exact_answer(text.strip()) for text in texts if text.strip() in hits}
+    with workshop.database.read() as connection:
+        for text in texts:
+            if text not in answers:
+                try:
+                    answers[text] = _answer(connection, reading(connection, text))
+                except BadInput as error:
+                    answers[text] = ReadAnswer(
+                        outcome="unknown", number=None, key=None, repairs=(), candidates=(), note=str(error)
+                    )
+    return ReadManyAnswer(readings=tuple(answers[text] for text in texts))
+
+
+def exact_answer(number: str) -> ReadAnswer:
+    """The answer for a number as it is printed."""
+    return ReadAnswer(outcome="exact", number=number, key=None, repairs=(), candidates=())
 
 
 def reading(connection: Connection, text: str) -> Reading:
@@ -49,17 +70,18 @@ def reading(connection: Connection, text: str) -> Reading:
     return read(text, register=DatabaseRegister(connection), tables=codes.code_tables(connection))
 
 
-def reading_answer(found: Reading) -> ReadAnswer:
-    """A reading as it crosses the edge."""
+def _answer(connection: Connection, found: Reading) -> ReadAnswer:
+    """A reading as it crosses the edge, the number of each key's segment added."""
     return ReadAnswer(
         outcome=found.outcome,
-        number=found.number,
+        number=found.number or _number_of(connection, found.key),
         key=found.key,
         repairs=_repairs(found.repairs),
         candidates=tuple(
             CandidateAnswer(
-                number=candidate.number,
+                number=candidate.number or _number_of(connection, candidate.key),
                 key=candidate.key,
+                part=candidate.part,
                 repairs=_repairs(candidate.repairs),
                 assumed=candidate.assumed,
             )
@@ -68,6 +90,11 @@ def reading_answer(found: Reading) -> ReadAnswer:
         groups=tuple(GroupAnswer(group=group, says=says) for group, says in found.groups),
         note=found.note,
     )
+
+
+def _number_of(connection: Connection, key: str | None) -> str | None:
+    owner = segments.key_owner(connection, key) if key is not None else None
+    return owner.number if owner is not None else None
 
 
 def _repairs(repairs: Sequence[Repair]) -> tuple[RepairAnswer, ...]:

@@ -7,12 +7,12 @@ from sqlalchemy import Connection
 from schemas.answers import ContainerAnswer, MachineAnswer, NeighbourAnswer, SegmentAnswer
 from service.rules.joints import Member, joint_history
 from service.rules.lifting import cautions
-from service.store import codes, cutfiles, kits, pieces, segments
+from service.store import codes, cutfiles, kits, marks, pieces, segments
 from service.store.values import KitRow, SegmentRow
 from service.work.mark_facts import deck_word, segment_of, segment_positions
 from service.work.members import members_around
 from service.work.read import Found, find_mark
-from service.work.shown import piece_answer, revision_answer
+from service.work.shown import mark_answer, piece_answer, revision_answer
 from service.work.workshop import Workshop
 
 
@@ -92,6 +92,7 @@ def segment_answer(connection: Connection, found: Found) -> SegmentAnswer:
         revisions=tuple(revision_answer(row) for row in revisions),
         pieces=tuple(piece_answer(piece) for piece in pieces.pieces_of(connection, segment.id)),
         neighbours=_neighbours(connection, segment),
+        marks=tuple(mark_answer(mark) for mark in marks.marks_of(connection, segment.id)),
         serves=tuple(number for number in segments.serves(connection, segment.id) if number != segment.kit_number),
         cautions=cautions(segment.mass_kg),
     )

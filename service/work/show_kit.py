@@ -13,7 +13,7 @@ from schemas.answers import (
     KitSegmentAnswer,
     KitSummaryAnswer,
 )
-from service.store import kits, pieces, segments
+from service.store import containers, kits, pieces, segments
 from service.store.values import PieceRow, SegmentRow
 from service.work.plates import kit_on_record
 from service.work.shown import piece_answer
@@ -48,6 +48,8 @@ def kit_answer(connection: Connection, number: str) -> KitAnswer:
         machine=kit.machine.name,
         container=kit.container.name,
         container_code=kit.container.code,
+        rotation=kit.machine.rotation,
+        serves=tuple(row.code for row in containers.further_containers(connection, kit.id)),
         stock_colour=kit.stock_colour,
         issued_at=kit.issued_at,
         segments=(

@@ -6,9 +6,17 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from schemas.answers import CutFileSummaryAnswer, EventAnswer, FindingAnswer, HistoryAnswer, PieceAnswer, RevisionAnswer
+from schemas.answers import (
+    CutFileSummaryAnswer,
+    EventAnswer,
+    FindingAnswer,
+    HistoryAnswer,
+    MarkAnswer,
+    PieceAnswer,
+    RevisionAnswer,
+)
 from service.findings import Finding
-from service.store.values import CutFileSummary, EventRow, PieceRow, RevisionRow
+from service.store.values import CutFileSummary, EventRow, MarkRow, PieceRow, RevisionRow
 
 
 def finding_answers(findings: Iterable[Finding]) -> tuple[FindingAnswer, ...]:
@@ -38,6 +46,20 @@ def piece_answer(piece: PieceRow) -> PieceAnswer:
             "revision": piece.revision,
             "condition": piece.condition,
             "deviations": piece.deviations,
+        }
+    )
+
+
+def mark_answer(row: MarkRow) -> MarkAnswer:
+    """A mark that was begun."""
+    return MarkAnswer.model_validate(
+        {
+            "kind": row.kind,
+            "form": row.form,
+            "text": row.text,
+            "state": row.state,
+            "made_at": row.made_at,
+            "verified_by": row.verified_by,
         }
     )
 
