@@ -25,6 +25,19 @@ class DatabaseRegister:
             for number in self._connection.scalars(select(Segment.number).where(Segment.number.in_(some)))
         }
 
+    def issued_parts(self, parts: Collection[str]) -> set[str]:
+        """Which of these printed runs of groups (``FC1-A500``, ``SW2-U3``) stand in some issued number.
+
+        A look at every number in the worst case; asked only for a text that is a whole key as well.
+        """
+        return {
+            part
+            for part in parts
+            if self._connection.scalar(
+                select(Segment.id).where(("-" + Segment.number).contains(f"-{part}-", autoescape=True)).limit(1)
+            )
+        }
+
     def issued_keys(self, keys: Collection[str]) -> set[str]:
         """Which of these keys of eight symbols were given."""
         return set(keys_taken(self._connection, keys))

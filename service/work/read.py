@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from schemas.answers import CandidateAnswer, GroupAnswer, ReadAnswer, ReadManyAnswer, RepairAnswer
 from service.errors import AmbiguousMark, BadInput, MarkUnknown, PlaceVoided
-from service.numbering.outcome import Reading, Repair
+from service.numbering.outcome import Candidate, Reading, Repair
 from service.numbering.reading import read
 from service.store import codes, pieces, segments
 from service.store.register import DatabaseRegister
@@ -67,7 +67,20 @@ def exact_answer(number: str) -> ReadAnswer:
 
 def reading(connection: Connection, text: str) -> Reading:
     """The tolerant reader over the records of one moment."""
-    return read(text, register=DatabaseRegister(connection), tables=codes.code_tables(connection))
+    found = read(text, register=DatabaseRegister(connection), tables=codes.code_tables(connection))
+    if found.number is not None and found.key is not None:
+        owner = _number_of(connection, found.key)
+        if owner != found.number:
+            return Reading(
+                outcome="candidates",
+                candidates=(
+                    Candidate(number=found.number, assumed=("the number is right and the key is another's",)),
+                    Candidate(key=found.key, assumed=("the key is right and the number is another's",)),
+                ),
+                note=f"The number is {found.number}, but the key belongs to {owner}: no such mark was made",
+                source=found.source,
+            )
+    return found
 
 
 def _answer(connection: Connection, found: Reading) -> ReadAnswer:

@@ -7,6 +7,8 @@ import pytest
 from schemas.answers import KitAnswer
 from service.errors import BadCharacter
 from service.marks.content import link, message_15434
+from service.numbering.key import Key
+from service.store import pieces, segments
 from service.work.print_marks import print_segment
 from service.work.read import read_mark, read_marks
 from service.work.resolve import resolve_mark
@@ -105,3 +107,35 @@ def test_the_other_kits_of_a_shared_segment_are_named(stocked: Workshop, issued:
     assert resolve_mark(stocked, NUMBER_U3).serves == ("OSV4-FC1-A330",)
     assert show_kit(stocked, "osv4-fc1-a330").serves == ("A500",)
     assert [kit.number for kit in list_kits(stocked, after=None, limit=9).kits] == ["OSV4-FC1-A330", "OSV4-FC1-A500"]
+
+
+def test_a_message_whose_key_is_anothers_is_never_taken(stocked: Workshop, issued: KitAnswer) -> None:
+    answer = read_mark(stocked, message_15434(NUMBER_U3, key_of(issued, NUMBER_U4), "-", 1))
+    assert (answer.outcome, answer.number, answer.key) == ("candidates", None, None)
+    assert {candidate.number for candidate in answer.candidates} == {NUMBER_U3, NUMBER_U4}
+    assert "no such mark was made" in answer.note
+
+
+def test_a_key_that_is_part_of_a_number_too_is_offered_as_both(stocked: Workshop, issued: KitAnswer) -> None:
+    """The eight signs FC2A2482 are a whole key and also the machine and container of an issued number."""
+    assert str(Key.parse("FC2A2482")) == "FC2A2482"
+    with stocked.database.write() as connection:
+        row = segments.find_segment(connection, NUMBER_U3)
+        assert row is not None
+        pieces.add_piece(
+            connection,
+            segment_id=row.id,
+            key="FC2A2482",
+            set_number=1,
+            revision_id=row.revision_id,
+            condition="ordered",
+        )
+    assert read_mark(stocked, "FC2A2482").outcome == "exact"
+    container = {"name": "jar 2482 mL", "nominal": 2482, "unit": "mL"}
+    issue_small(stocked, container=container, machine={"class": "FC", "ordinal": 2})
+    answer = read_mark(stocked, "FC2A2482")
+    assert (answer.outcome, answer.key) == ("candidates", None)
+    assert {(candidate.key, candidate.part) for candidate in answer.candidates} == {
+        ("FC2A2482", None),
+        (None, "FC2-A2482"),
+    }
