@@ -132,7 +132,7 @@ def _card(workshop: Workshop, name: str, form: FormView) -> CutFileCard:
     usable = [row.revision for row in answer.revisions if row.withdrawn_at is None]
     return CutFileCard(
         name=answer.name,
-        to_cut=usable[-1] if usable else None,
+        current=usable[-1] if usable else None,
         revisions=tuple(
             RevisionCard(
                 facts=row,

@@ -97,7 +97,7 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         plan=Picture.inline(kit_plan(workshop, facts.number, width_px=PLAN_PX, href=segment_page)),
         templates=tuple(
             TemplateChoice(template.name, template.title, template.width_mm, template.height_mm)
-            for template in workshop.templates.values()
+            for template in sorted(workshop.templates.values(), key=lambda one: one.width_mm * one.height_mm)
         ),
         version=kit_version(workshop, facts.number),
         form=form,

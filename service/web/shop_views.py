@@ -160,7 +160,7 @@ class CutFileCard:
     """The page of a cut file: revisions, the newest first, and the segments that are cut from it."""
 
     name: str
-    to_cut: str | None
+    current: str | None
     revisions: tuple[RevisionCard, ...]
     next_letter: str
     used_by: tuple[Number, ...]
