@@ -13,16 +13,20 @@ ROUNDS = 7
 
 @dataclass(frozen=True, kw_only=True)
 class Contestant:
-    """One way to do the work; ``run`` does ``count`` units of it."""
+    """One way to do the work; ``run`` does ``count`` units of it and is timed, unless it ``measures`` for itself.
+
+    One that measures for itself returns the amount that counts: the slowest wait of many in seconds, a size in bytes.
+    """
 
     name: str
     run: Callable[[], object]
     count: int = 1
+    measures: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
 class Comparison:
-    """Ways to do the same work. ``goals`` says by name how many times the yardstick's time each may take."""
+    """Ways to do the same work. ``goals`` says by name how many times the yardstick's amount each may come to."""
 
     title: str
     unit: str
@@ -30,6 +34,7 @@ class Comparison:
     others: Sequence[Contestant]
     goals: dict[str, float] = field(default_factory=dict)
     rounds: int = ROUNDS
+    in_bytes: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +42,7 @@ class Figure:
     """What came out for one contestant."""
 
     name: str
-    seconds: float
+    amount: float
     ratio: float
     goal: float | None
 
@@ -48,36 +53,41 @@ class Figure:
 
 
 def measure(comparison: Comparison, clock: Callable[[], float] = time.perf_counter) -> list[Figure]:
-    """The median time a unit of each contestant, and its median ratio to the yardstick of the same round.
+    """The median amount a unit of each contestant, and its median ratio to the yardstick of the same round.
 
     The contestants take turns, so that a machine that slows down slows all of them. One round beforehand warms up.
     """
     contestants = [comparison.yardstick, *comparison.others]
-    times: dict[str, list[float]] = {contestant.name: [] for contestant in contestants}
+    amounts: dict[str, list[float]] = {contestant.name: [] for contestant in contestants}
     for turn in range(comparison.rounds + 1):
         for contestant in contestants:
-            seconds = _timed(contestant, clock)
+            amount = _measured(contestant, clock)
             if turn > 0:
-                times[contestant.name].append(seconds)
-    base = times[comparison.yardstick.name]
+                amounts[contestant.name].append(amount)
+    base = amounts[comparison.yardstick.name]
     return [
         Figure(
             name=contestant.name,
-            seconds=median(times[contestant.name]),
-            ratio=median(own / yard for own, yard in zip(times[contestant.name], base, strict=True)),
+            amount=median(amounts[contestant.name]),
+            ratio=median(own / yard for own, yard in zip(amounts[contestant.name], base, strict=True)),
             goal=comparison.goals.get(contestant.name),
         )
         for contestant in contestants
     ]
 
 
-def _timed(contestant: Contestant, clock: Callable[[], float]) -> float:
+def _measured(contestant: Contestant, clock: Callable[[], float]) -> float:
     gc.collect()
     gc.disable()
     try:
         start = clock()
-        contestant.run()
-        return (clock() - start) / contestant.count
+        result = contestant.run()
+        taken = clock() - start
+        if not contestant.measures:
+            return taken / contestant.count
+        if not isinstance(result, float | int):
+            raise TypeError(f"'{contestant.name}' measures for itself, and gave {result!r} instead of an amount")
+        return result / contestant.count
     finally:
         gc.enable()
 
@@ -88,8 +98,8 @@ def table(comparison: Comparison, figures: Sequence[Figure]) -> str:
     lines = [comparison.title]
     for figure in figures:
         goal = "" if figure.goal is None else f"   goal ≤ {figure.goal:g}: {'met' if figure.met else 'MISSED'}"
-        time_each = f"{shown(figure.seconds):>10} a {comparison.unit}"
-        lines.append(f"  {figure.name:<{width}}  {time_each}  {figure.ratio:8.2f} ×{goal}")
+        amount = f"{figure.amount:,.0f} bytes" if comparison.in_bytes else shown(figure.amount)
+        lines.append(f"  {figure.name:<{width}}  {amount:>10} a {comparison.unit}  {figure.ratio:8.2f} ×{goal}")
     return "\n".join(lines)
 
 

@@ -39,8 +39,8 @@ def test_the_ratio_is_taken_round_by_round_after_a_warm_up() -> None:
     first, second = measure(comparison, clock)
 
     assert clock.order == ["raw", "ours"] * 4
-    assert (first.seconds, first.ratio, first.met) == (1.0, 1.0, None)
-    assert (second.seconds, second.ratio, second.met) == (3.0, 3.0, True)
+    assert (first.amount, first.ratio, first.met) == (1.0, 1.0, None)
+    assert (second.amount, second.ratio, second.met) == (3.0, 3.0, True)
 
 
 def test_a_missed_goal_is_said() -> None:
@@ -52,6 +52,26 @@ def test_a_missed_goal_is_said() -> None:
     assert lines[0] == "Resolve"
     assert "goal" not in lines[1]
     assert lines[2].split() == ["ours", "5.50", "s", "a", "mark", "5.50", "×", "goal", "≤", "5:", "MISSED"]
+
+
+def test_one_that_measures_for_itself_is_not_timed() -> None:
+    clock = Clock()
+    most = Contestant(name="most allowed", run=lambda: 800, measures=True)
+    ours = Contestant(name="ours", run=lambda: 1_200_000, count=1000, measures=True)
+    comparison = Comparison(
+        title="Size", unit="page", yardstick=most, others=[ours], goals={"ours": 1.0}, rounds=1, in_bytes=True
+    )
+
+    figures = measure(comparison, clock)
+
+    assert (figures[1].amount, figures[1].ratio, figures[1].met) == (1200.0, 1.5, False)
+    assert table(comparison, figures).splitlines()[2].split()[:4] == ["ours", "1,200", "bytes", "a"]
+
+
+def test_one_that_measures_must_give_an_amount() -> None:
+    idle = Contestant(name="idle", run=lambda: None, measures=True)
+    with pytest.raises(TypeError, match="'idle' measures for itself"):
+        measure(Comparison(title="t", unit="mark", yardstick=idle, others=[]))
 
 
 @pytest.mark.parametrize(

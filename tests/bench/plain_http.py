@@ -1,0 +1,111 @@
+"""A client that costs next to nothing, so that it is the service that is measured: kept connections, ready requests."""
+
+from __future__ import annotations
+
+import itertools
+import socket
+import time
+from collections.abc import Sequence
+from types import TracebackType
+from typing import Self
+from urllib.parse import quote
+
+_END_OF_HEADERS = b"\r\n\r\n"
+_LENGTH = b"content-length:"
+
+
+class PlainClient:
+    """A few kept connections to one server on this machine; use it as a context manager."""
+
+    def __init__(self, port: int, *, connections: int) -> None:
+        self._host = f"127.0.0.1:{port}"
+        self._sockets = [socket.create_connection(("127.0.0.1", port), timeout=60) for _ in range(connections)]
+        for one in self._sockets:
+            one.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for one in self._sockets:
+            one.close()
+
+    def request(self, path: str) -> bytes:
+        """The bytes of a GET request."""
+        return f"GET {path} HTTP/1.1\r\nHost: {self._host}\r\nAccept: */*\r\n\r\n".encode("ascii")
+
+    def waits_s(self, requests: Sequence[bytes]) -> list[float]:
+        """Seconds from each request to the end of its answer, one request after the other on one connection.
+
+        Raises:
+            RuntimeError: an answer is not 200.
+        """
+        one, waits = self._sockets[0], []
+        for request in requests:
+            start = time.perf_counter()
+            one.sendall(request)
+            answer = _answer(one)
+            waits.append(time.perf_counter() - start)
+            _demand_good(answer)
+        return waits
+
+    def crowd_s(self, requests: Sequence[bytes]) -> float:
+        """Seconds for all requests with one always waiting on every connection.
+
+        Raises:
+            RuntimeError: an answer is not 200.
+        """
+        answers: list[bytes] = []
+        waiting: list[socket.socket] = []
+        start = time.perf_counter()
+        for request, one in zip(requests, itertools.cycle(self._sockets), strict=False):
+            if len(waiting) == len(self._sockets):
+                answers.append(_answer(waiting.pop(0)))
+            one.sendall(request)
+            waiting.append(one)
+        answers += [_answer(one) for one in waiting]
+        taken = time.perf_counter() - start
+        for answer in answers:
+            _demand_good(answer)
+        return taken
+
+    def get(self, path: str) -> bytes:
+        """The body of one answer; raises RuntimeError when it is not 200."""
+        self._sockets[0].sendall(self.request(path))
+        answer = _answer(self._sockets[0])
+        _demand_good(answer)
+        return answer.partition(_END_OF_HEADERS)[2]
+
+
+def read_path(mark: str) -> str:
+    """The address that reads a mark."""
+    return f"/api/read?mark={quote(mark)}"
+
+
+def _answer(one: socket.socket) -> bytes:
+    """One whole answer with its length said in its head."""
+    data = one.recv(65536)
+    while _END_OF_HEADERS not in data:
+        data += _more(one)
+    head, _, body = data.partition(_END_OF_HEADERS)
+    at = head.lower().index(_LENGTH) + len(_LENGTH)
+    missing = int(head[at:].split(b"\r\n", 1)[0]) - len(body)
+    while missing > 0:
+        more = _more(one)
+        data += more
+        missing -= len(more)
+    return data
+
+
+def _more(one: socket.socket) -> bytes:
+    data = one.recv(65536)
+    if not data:
+        raise RuntimeError("the server closed the connection")
+    return data
+
+
+def _demand_good(answer: bytes) -> None:
+    if not answer.startswith(b"HTTP/1.1 200 "):
+        raise RuntimeError(answer[:300].decode(errors="replace"))
