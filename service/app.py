@@ -77,10 +77,11 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         redoc_url=None,
     )
     problems.install(app)
+    # An address is looked for in this order, and scans are by far the most calls.
     for routes in (
+        floor_routes(shop),
         shop_routes(shop),
         cut_file_routes(shop),
-        floor_routes(shop),
         desk_routes(shop),
         shop_facts_routes(shop),
         operations_routes(shop),
