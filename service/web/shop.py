@@ -18,6 +18,7 @@ from service.web.views import Form as FormView
 from service.work.engrave import engrave_kit
 from service.work.plan import kit_plan
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit
+from service.work.shop_facts import shop_facts
 from service.work.show_kit import kit_version, list_kits, show_kit
 from service.work.workshop import Workshop
 
@@ -118,10 +119,12 @@ def by_assembly(segments: Iterable[KitSegmentAnswer], kit_colour: str) -> tuple[
 def _list(workshop: Workshop, after: str | None) -> KitList:
     rows = list_kits(workshop, after=after, limit=PAGE_SIZE + 1).kits
     shown = rows[:PAGE_SIZE]
+    shop = shop_facts(workshop)
     return KitList(
         kits=tuple(KitRow(row, Colour.of(row.stock_colour)) for row in shown),
         page=Page(
             next_url=f"/shop?after={quote(shown[-1].number)}" if len(rows) > PAGE_SIZE else None,
             first_url="/shop" if after else None,
         ),
+        plates_name_the_shop=bool(shop.name and shop.telephone),
     )

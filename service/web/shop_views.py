@@ -22,6 +22,7 @@ class KitList:
 
     kits: tuple[KitRow, ...]
     page: Page
+    plates_name_the_shop: bool
 
 
 @dataclass(frozen=True, slots=True)

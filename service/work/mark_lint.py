@@ -30,18 +30,6 @@ def lint_marks(
     fields fit or do not fit alike.
     """
     findings: list[Finding] = []
-    if not shop.name or not shop.telephone:
-        findings.append(
-            Finding(
-                rule="shop_not_set",
-                level="warning",
-                message="years later the shop's name and telephone are all that is left to ask",
-                field="shop",
-                value=shop.name,
-                todo="Give the shop's name and telephone before the plates are printed",
-                source="common practice, no source",
-            )
-        )
     template = templates.get(PLATE)
     if template is None:
         return findings

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 from schemas.manifest_reading import read_manifest
@@ -11,7 +12,7 @@ from service.demo.shop import demo_shop
 from service.web.new_kit import EXAMPLE_TABLE, example_document
 from service.work.release import cut_file
 from service.work.show_kit import list_kits, show_kit
-from tests.web.conftest import Desk
+from tests.web.conftest import Desk, desk_over
 from tests.web.parts import KIT, number_at
 
 DXF = "image/vnd.dxf"
@@ -238,3 +239,11 @@ def test_the_examples_on_the_page_are_manifests_that_can_be_read(desk: Desk) -> 
     assert from_table.plant == from_json.plant
     assert from_table.assemblies[0].segments[0].cut_file == from_json.assemblies[0].segments[0].cut_file
     assert "plant.code,OSV" in desk.client.get("/shop/new-kit").text
+
+
+def test_the_shop_is_told_that_its_plates_name_nobody(desk: Desk, tmp_path: Path) -> None:
+    assert "do not yet say who made them" not in desk.client.get("/shop").text
+    (tmp_path / "new").mkdir()
+    nameless = desk_over(tmp_path / "new")
+    assert "do not yet say who made them" in nameless.client.get("/shop").text
+    nameless.workshop.database.close()
