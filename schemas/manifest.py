@@ -30,10 +30,12 @@ def _word(value: object) -> object:
     return " ".join(value.split()) if isinstance(value, str) else value
 
 
+Turning = Annotated[Rotation | None, BeforeValidator(_rotation)]
 Name = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, max_length=120)]
 ShortName = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, max_length=40)]
 PlantCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{3,4}$")]
 Code = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,4}$")]
+AssemblyCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,4}[1-9][0-9]{0,2}$")]
 ContainerCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,2}[1-9][0-9]{0,5}$")]
 PlaceText = Annotated[
     str,
@@ -73,9 +75,7 @@ class MachinePart(Part):
     machine_class: Code = Field(alias="class", description="Machine class, for example FC filler-capper.")
     ordinal: int = Field(ge=1, le=99)
     name: Name | None = None
-    rotation: Annotated[Rotation | None, BeforeValidator(_rotation)] = Field(
-        default=None, description="Direction of rotation seen from above."
-    )
+    rotation: Turning = Field(default=None, description="Direction of rotation seen from above.")
 
 
 class ContainerPart(Part):

@@ -6,7 +6,15 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from schemas.manifest import Millimetres, Name, Part, SegmentBody, ShortName
+from schemas.manifest import (
+    AssemblyCode,
+    Millimetres,
+    Name,
+    Part,
+    SegmentBody,
+    ShortName,
+    Turning,
+)
 
 Reason = Annotated[str, StringConstraints(strip_whitespace=True, min_length=3, max_length=240)]
 MarkText = Annotated[str, StringConstraints(min_length=1, max_length=512)]
@@ -67,6 +75,46 @@ class FactCorrection(Part):
     facts: SegmentFacts
 
 
+class AssemblyName(Part):
+    """The right name of an assembly."""
+
+    assembly: AssemblyCode = Field(description="Code and ordinal, for one SW2.")
+    name: Name
+
+
+class ContainerFacts(Part):
+    """Facts of a container; its code, content and unit stand in numbers and are never corrected."""
+
+    # Left out it stays as it is; null is refused, since a container has a name.
+    name: Name = Field(default="", validate_default=False)
+    shape: ShortName | None = None
+    diameter_mm: Millimetres | None = None
+    width_mm: Millimetres | None = None
+    depth_mm: Millimetres | None = None
+    min_body_mm: Millimetres | None = None
+    max_body_mm: Millimetres | None = None
+    height_mm: Millimetres | None = None
+    neck_finish: ShortName | None = None
+    drawing_issue: ShortName | None = None
+
+
+class MachineFacts(Part):
+    """Facts of a machine; its designation stands in numbers and is never corrected."""
+
+    # As for a container.
+    name: Name = Field(default="", validate_default=False)
+    rotation: Turning = None
+
+
+class KitFacts(Part):
+    """What a manifest said of the kit itself; only the fields that are sent are changed."""
+
+    stock_colour: ShortName | None = None
+    assemblies: Annotated[tuple[AssemblyName, ...], Field(max_length=200)] = ()
+    container: ContainerFacts | None = None
+    machine: MachineFacts | None = None
+
+
 class Replacement(SegmentBody):
     """A segment that takes the place of a voided one; its ordinal is the next free one on its deck."""
 
@@ -82,6 +130,7 @@ class CorrectionRequest(Part):
     """A typing error in an issued kit."""
 
     reason: Reason
+    kit: KitFacts | None = Field(default=None, description="Facts of the kit, its container and its machine.")
     correct: Annotated[tuple[FactCorrection, ...], Field(max_length=1000)] = ()
     void: Annotated[tuple[Voiding, ...], Field(max_length=1000)] = ()
 

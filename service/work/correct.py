@@ -6,6 +6,8 @@ its number is spent for ever, and what takes its place gets the next free ordina
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sqlalchemy import Connection
 
 from schemas.answers import KitAnswer
@@ -13,16 +15,20 @@ from schemas.manifest import SegmentBody
 from schemas.requests import CorrectionRequest, FactCorrection, SegmentFacts, Voiding
 from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared, StaleEdit
 from service.findings import Finding
+from service.marks.content import link
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
 from service.store import codes, events, kits, marks, pieces, segments
 from service.store.kits import NewAssembly, NewJoint
 from service.store.values import KitRow, SegmentRow
+from service.work.correct_registers import correct_registers
 from service.work.cutting import Cutter, DraftSegment
 from service.work.issue import fresh_keys, new_segment
 from service.work.joints import touching
+from service.work.mark_facts import WIDEST_KEY
+from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
-from service.work.plates import kit_on_record, other_kits
+from service.work.plates import kit_on_record, kit_plates, other_kits
 from service.work.read import find_mark
 from service.work.show_kit import kit_answer
 from service.work.workshop import SERVICE, Actor, Workshop
@@ -75,6 +81,7 @@ class _Correction:
     """One correction of one kit inside the caller's transaction."""
 
     def __init__(self, workshop: Workshop, connection: Connection, kit: KitRow, reason: str, actor: Actor) -> None:
+        self.workshop = workshop
         self.connection = connection
         self.kit = kit
         self.reason = reason
@@ -83,7 +90,7 @@ class _Correction:
         self.tables: CodeTables = codes.code_tables(connection)
 
     def carry_out(self, request: CorrectionRequest) -> None:
-        if not request.correct and not request.void:
+        if not request.correct and not request.void and request.kit is None:
             raise BadRequest(
                 "a correction names at least one segment",
                 field="correct",
@@ -94,6 +101,20 @@ class _Correction:
             self._facts(item, f"correct[{index}]")
         for index, voiding in enumerate(request.void):
             self._void(voiding, f"void[{index}]")
+        if request.kit is not None:
+            for subject, before, after in correct_registers(self.connection, self.kit, request.kit):
+                self._event("correct", subject, before, after)
+        self._refuse_unprintable()
+
+    def _refuse_unprintable(self) -> None:
+        """The lint of the marks, as at issue: nothing is corrected into what no plate can bear."""
+        plates = kit_plates(self.workshop, self.connection, self.kit.number)
+        widest = link(self.workshop.public_url, WIDEST_KEY)
+        findings = lint_facts(
+            self.workshop.templates, (replace(plate.facts, key=WIDEST_KEY, link=widest) for plate in plates)
+        )
+        if any(finding.level == "error" for finding in findings):
+            raise LintFailed(findings)
 
     def _facts(self, item: FactCorrection, here: str) -> None:
         """Change the facts that were sent, unless a mark may already say otherwise."""

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from schemas.label_template import LabelTemplate
-from service.errors import BadInput
 from service.findings import Finding
 from service.marks.content import MarkFacts
 from service.marks.dots import dots_per_mm
@@ -24,7 +23,12 @@ DPI = 203
 def lint_marks(
     templates: Mapping[str, LabelTemplate], public_url: str, draft: Draft, shop: ShopFacts, tables: CodeTables
 ) -> list[Finding]:
-    """Everything that stands against printing the nameplates of the draft, each sentence once.
+    """Everything that stands against printing the nameplates of a draft, each sentence once."""
+    return lint_facts(templates, drafted_marks(draft, draft_facts(draft, shop, tables, public_url)))
+
+
+def lint_facts(templates: Mapping[str, LabelTemplate], marks: Iterable[MarkFacts]) -> list[Finding]:
+    """Everything that stands against printing these nameplates, each sentence once.
 
     Marks of one kit differ in few fields, so only marks of a different shape are laid out: the same texts in the same
     fields fit or do not fit alike.
@@ -34,32 +38,18 @@ def lint_marks(
     if template is None:
         return findings
     seen: set[tuple[str, str]] = set()
-    for facts in _shapes(draft, shop, tables, public_url):
-        try:
-            found = lint_mark(template, facts, typeface(), dots_per_mm(DPI))
-        except BadInput as error:
-            found = [
-                Finding(
-                    rule=error.code,
-                    level="error",
-                    message=error.what,
-                    field=error.field,
-                    value=str(error.value),
-                    todo=error.todo,
-                    place=facts.number,
-                )
-            ]
-        for finding in found:
+    for facts in _shapes(marks):
+        for finding in lint_mark(template, facts, typeface(), dots_per_mm(DPI)):
             if (finding.rule, finding.field + finding.value) not in seen:
                 seen.add((finding.rule, finding.field + finding.value))
                 findings.append(replace(finding, place=finding.place or facts.number))
     return findings
 
 
-def _shapes(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: str) -> Iterator[MarkFacts]:
+def _shapes(marks: Iterable[MarkFacts]) -> Iterator[MarkFacts]:
     """One mark of each shape: the numbers' digits are all of one width, everything else is compared as it is."""
-    met: set[object] = set()
-    for facts in drafted_marks(draft, draft_facts(draft, shop, tables, public_url)):
+    met: set[MarkFacts] = set()
+    for facts in marks:
         digits = str.maketrans("0123456789", "8888888888")
         shape = replace(
             facts,

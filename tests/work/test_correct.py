@@ -145,6 +145,62 @@ def test_a_wrong_correction_changes_nothing(
     assert kit_version(stocked, KIT) == 1
 
 
+def kit_facts(**facts: object) -> CorrectionRequest:
+    return correction(kit=facts)
+
+
+def test_facts_of_the_kit_itself_are_corrected_before_a_mark_exists(stocked: Workshop, issued: KitAnswer) -> None:
+    answer = correct_kit(
+        stocked,
+        KIT,
+        kit_facts(
+            stock_colour="Blue",
+            assemblies=[{"assembly": "sw2", "name": "transfer star wheel"}],
+            container={"name": "tall round 0.5 L", "diameter_mm": 66.0},
+            machine={"rotation": "counter-clockwise"},
+        ),
+    )
+    assert (answer.stock_colour, answer.container, answer.rotation) == ("blue", "tall round 0.5 L", "anticlockwise")
+    assert {row.stock_colour for row in answer.segments} == {"blue"}
+    assert {row.assembly for row in answer.segments if row.place.startswith("SW2")} == {"transfer star wheel"}
+    event = history(stocked, "container A500").events[-1]
+    assert event.before == {"name": "tall round 500 mL", "diameter_mm": 65.3}
+
+
+@pytest.mark.parametrize(
+    "facts_",
+    [
+        {"stock_colour": "blue"},
+        {"assemblies": [{"assembly": "SW2", "name": "transfer star wheel"}]},
+        {"container": {"name": "square 500 mL"}},
+        {"machine": {"name": "the big one"}},
+    ],
+)
+def test_what_a_mark_bears_is_not_corrected(stocked: Workshop, issued: KitAnswer, facts_: dict[str, object]) -> None:
+    print_segment(stocked, NUMBER_U3, form="png")
+    with pytest.raises(MarkExists):
+        correct_kit(stocked, KIT, kit_facts(**facts_))
+    # No mark of the guide exists, so its assembly may still get its right name.
+    correct_kit(stocked, KIT, kit_facts(assemblies=[{"assembly": "OR1", "name": "outer guide, infeed"}]))
+
+
+@pytest.mark.parametrize(
+    ("facts_", "kind"),
+    [
+        ({"stock_colour": "mood"}, LintFailed),
+        ({"assemblies": [{"assembly": "SW9", "name": "none"}]}, BadRequest),
+        ({"container": {"name": "a container with a name much too long for any nameplate to bear"}}, LintFailed),
+    ],
+)
+def test_a_wrong_fact_of_the_kit_changes_nothing(
+    stocked: Workshop, issued: KitAnswer, facts_: dict[str, object], kind: type[KitwrightError]
+) -> None:
+    with pytest.raises(kind):
+        correct_kit(stocked, KIT, kit_facts(**facts_))
+    assert show_kit(stocked, KIT).container == "tall round 500 mL"
+    assert kit_version(stocked, KIT) == 1
+
+
 def test_no_statement_of_the_program_could_delete_a_number(stocked: Workshop, issued: KitAnswer) -> None:
     for statement in ("DELETE FROM segment", "UPDATE segment SET number = 'X'", "DELETE FROM issued_key"):
         with pytest.raises(Exception, match="kept for ever"), stocked.database.write() as connection:
