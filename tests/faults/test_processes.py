@@ -79,5 +79,5 @@ def test_stop_lets_a_process_tidy_up() -> None:
 
 
 def test_a_service_that_cannot_start_says_why() -> None:
-    with pytest.raises(NotReady), serving(environment={"KITWRIGHT_HOST": "0.0.0.0"}):  # noqa: S104 - it must refuse
+    with pytest.raises(NotReady, match="KITWRIGHT_OWNER_KEY"), serving(environment={"KITWRIGHT_HOST": "0.0.0.0"}):  # noqa: S104 - it must refuse
         pass
