@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import signal
 import threading
 from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
@@ -11,6 +12,11 @@ from typing import ParamSpec, TypeVar
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+
+def _leave_interrupts_to_the_service() -> None:
+    """Ctrl-C reaches every process of a terminal; the service ends its workers itself, in order."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 class RenderRoom:
@@ -47,7 +53,9 @@ class RenderRoom:
             if self._pool is None:
                 # Forked workers would inherit database connections and locks.
                 context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(max_workers=self._workers, mp_context=context)
+                self._pool = ProcessPoolExecutor(
+                    max_workers=self._workers, mp_context=context, initializer=_leave_interrupts_to_the_service
+                )
             return self._pool
 
     def _discard(self, broken: ProcessPoolExecutor) -> None:
