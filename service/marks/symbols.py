@@ -6,6 +6,7 @@ can hide in both.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -35,6 +36,10 @@ QR_ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
 LONGEST_TEXT: dict[SymbolKind, int] = {"qr": 300, "data_matrix": 300, "code128": 80}
 
 
+# A run of dark modules in a row of them as bytes.
+_DARK = re.compile(b"\x01+")
+
+
 @dataclass(frozen=True, slots=True)
 class Modules:
     """A symbol as rows of modules, True for dark, without its quiet zone. Code 128 is a single row."""
@@ -54,13 +59,8 @@ class Modules:
     def runs(self) -> Iterator[tuple[int, int, int]]:
         """Dark runs as (column, row, length), row by row."""
         for row_index, row in enumerate(self.rows):
-            start: int | None = None
-            for column, dark in enumerate((*row, False)):
-                if dark and start is None:
-                    start = column
-                elif not dark and start is not None:
-                    yield start, row_index, column - start
-                    start = None
+            for run in _DARK.finditer(bytes(row)):
+                yield run.start(), row_index, run.end() - run.start()
 
     def rectangles(self) -> tuple[tuple[int, int, int, int], ...]:
         """The dark modules as rectangles (column, row, width, height): runs, equal ones below each other joined."""

@@ -1,33 +1,29 @@
 """Marks as PDF: one mark a page for a roll, or as many as fit on A4 and Letter sheets.
 
 Everything is drawn in the printer's dots: one scale at the head of a page, whole numbers after it. Symbols are vector
-rectangles, merged along rows, one path a symbol. Equal input gives equal bytes.
+rectangles, one path a symbol. What many marks of a job show alike, as the container, the band and the shop, is in the
+file once. Equal input gives equal bytes.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterable
-from functools import lru_cache
-from io import BytesIO
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from reportlab import rl_config
-from reportlab.lib.colors import Color
-from reportlab.pdfgen.canvas import Canvas
-
-from service.marks.items import Block, Figure, Item, Layout, PlacedSymbol, TextRun
+from service.marks.items import Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
 from service.marks.symbols import Modules
-from service.render.fonts import pdf_font
+from service.render.pdf_file import PdfFile
 from service.render.sheets import Page, Paper, impose
-
-# Base 85 would make every stream a quarter longer and serves only mail gateways of the last century.
-rl_config.useA85 = 0
 
 POINTS_PER_MM = 72 / 25.4
 
 #: Thickness of cut ticks.
 TICK_WIDTH_MM = 0.15
+
+#: What at least this part of the marks show is worth a form of its own.
+_COMMON_PART = 0.2
 
 
 def pdf(layouts: Iterable[Layout], *, paper: Paper, dots_per_mm: float) -> bytes:
@@ -36,52 +32,27 @@ def pdf(layouts: Iterable[Layout], *, paper: Paper, dots_per_mm: float) -> bytes
     Raises:
         BadRequest: no marks, an unknown paper, a mark larger than the paper, or one laid out for another resolution.
     """
-    buffer = BytesIO()
-    canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=pdf_font("regular"))
-    canvas.setCreator("Kitwright")
-    canvas.setProducer("Kitwright")
-    canvas.setAuthor("Kitwright")
-    titles: list[str] = []
-    grounds: dict[tuple[Item, ...], str] = {}
-    for page in impose(layouts, paper=paper, dots_per_mm=dots_per_mm):
-        titles += [placement.layout.title for placement in page.marks]
-        _draw_page(canvas, page, dots_per_mm, grounds)
-    canvas.setTitle(titles[0] if len(titles) == 1 else f"{len(titles)} marks, {titles[0]} to {titles[-1]}")
-    canvas.setSubject("Nameplates of change parts")
-    canvas.save()
-    return buffer.getvalue()
-
-
-def _draw_page(canvas: Canvas, page: Page, per_mm: float, grounds: dict[tuple[Item, ...], str]) -> None:
-    canvas.setPageSize((_page_points(page.width_dots, per_mm), _page_points(page.height_dots, per_mm)))
-    canvas.scale(POINTS_PER_MM / per_mm, POINTS_PER_MM / per_mm)
-    for mark in page.marks:
-        ground = tuple(itertools.takewhile(lambda item: isinstance(item, Block | Figure), mark.layout.items))
-        left, bottom = mark.left_dots, page.height_dots - mark.bottom_dots
-        if ground:
-            canvas.saveState()
-            canvas.translate(left, bottom)
-            canvas.doForm(_ground_form(canvas, ground, mark.layout, grounds))
-            canvas.restoreState()
-        for item in mark.layout.items[len(ground) :]:
-            _draw(canvas, item, mark.layout, left, bottom)
-    if page.ticks:
-        canvas.setStrokeColorRGB(0, 0, 0)
-        canvas.setLineWidth(TICK_WIDTH_MM * per_mm)
-        canvas.lines([(x1, page.height_dots - y1, x2, page.height_dots - y2) for x1, y1, x2, y2 in page.ticks])
-    canvas.showPage()
-
-
-def _ground_form(canvas: Canvas, ground: tuple[Item, ...], layout: Layout, grounds: dict[tuple[Item, ...], str]) -> str:
-    """The colour band and its shape, which most marks of a job share, as a form that is in the file once."""
-    name = grounds.get(ground)
-    if name is None:
-        name = grounds[ground] = f"ground{len(grounds) + 1}"
-        canvas.beginForm(name, 0, 0, layout.width_dots, layout.height_dots)
-        for item in ground:
-            _draw(canvas, item, layout, 0, 0)
-        canvas.endForm()
-    return name
+    pages = list(impose(layouts, paper=paper, dots_per_mm=dots_per_mm))
+    placed = [placement.layout for page in pages for placement in page.marks]
+    sizes = [
+        (_page_points(page.width_dots, dots_per_mm), _page_points(page.height_dots, dots_per_mm)) for page in pages
+    ]
+    file = PdfFile(width=sizes[0][0], height=sizes[0][1])
+    marks = iter(_contents(file, placed))
+    for page, (width, height) in zip(pages, sizes, strict=True):
+        scale = f"{POINTS_PER_MM / dots_per_mm:.6f}"
+        drawn = [f"{scale} 0 0 {scale} 0 0 cm"]
+        for placement in page.marks:
+            left, bottom = placement.left_dots, page.height_dots - placement.bottom_dots
+            content = next(marks)
+            drawn.append(f"q 1 0 0 1 {left} {bottom} cm\n{content}\nQ" if left or bottom else content)
+        drawn += _ticks(page, dots_per_mm)
+        file.page("\n".join(drawn), width, height)
+    titles = [layout.title for layout in placed]
+    return file.finish(
+        title=titles[0] if len(titles) == 1 else f"{len(titles)} marks, {titles[0]} to {titles[-1]}",
+        subject="Nameplates of change parts",
+    )
 
 
 def _page_points(dots: int, per_mm: float) -> float:
@@ -89,47 +60,118 @@ def _page_points(dots: int, per_mm: float) -> float:
     return (math.ceil(dots * POINTS_PER_MM / per_mm * 1000 - 1e-6) - 1) / 1000
 
 
-def _draw(canvas: Canvas, item: Item, layout: Layout, left_dots: int, bottom_dots: int) -> None:
-    """Draw one item of a mark whose lower left corner lies at the given dots, y up."""
+def _ticks(page: Page, per_mm: float) -> list[str]:
+    if not page.ticks:
+        return []
+    lines = [f"{x1} {page.height_dots - y1} m {x2} {page.height_dots - y2} l" for x1, y1, x2, y2 in page.ticks]
+    return [f"0 G {TICK_WIDTH_MM * per_mm:g} w", *lines, "S"]
 
-    def across(x_mm: float) -> float:
-        return left_dots + x_mm * layout.per_mm
 
-    def up(y_mm: float) -> float:
-        return bottom_dots + layout.height_dots - y_mm * layout.per_mm
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A mark as operators, in dots from its lower left corner.
 
+    Attributes:
+        size: width and height in dots.
+        parts: band, texts and the like; other marks may show the same.
+        symbols: its symbols, which are its own.
+    """
+
+    size: tuple[int, int]
+    parts: tuple[str, ...]
+    symbols: str
+
+
+def _contents(file: PdfFile, layouts: Sequence[Layout]) -> list[str]:
+    """The operators of each mark. Parts that several marks share come first, as a form, in the order of the layout.
+
+    No text slips under its ground by that: whatever bears a text bears its ground too, so both are shared or neither.
+    """
+    drawn = _draw(file, layouts)
+    shown = Counter(part for mark in drawn for part in set(mark.parts))
+    enough = max(2.0, _COMMON_PART * len(drawn))
+    common = [(mark.size, tuple(part for part in mark.parts if shown[part] >= enough)) for mark in drawn]
+    alike = Counter(common)
+    forms: dict[tuple[tuple[int, int], tuple[str, ...]], str] = {}
+    contents = []
+    for mark, shared in zip(drawn, common, strict=True):
+        own: Sequence[str] = mark.parts
+        if shared[1] and alike[shared] > 1:
+            if shared not in forms:
+                forms[shared] = file.form("\n".join(shared[1]), *mark.size)
+            own = [forms[shared], *(part for part in mark.parts if shown[part] < enough)]
+        contents.append("\n".join([*own, mark.symbols]))
+    return contents
+
+
+def _draw(file: PdfFile, layouts: Sequence[Layout]) -> list[_Drawn]:
+    known: dict[tuple[Item, float, int], str] = {}
+    drawn = []
+    for layout in layouts:
+        parts, symbols = [], []
+        for item in layout.items:
+            if isinstance(item, PlacedSymbol):
+                symbols.append(_symbol(item, layout))
+                continue
+            # Most items of a job are met again and again.
+            part = known.get((item, layout.per_mm, layout.height_dots))
+            if part is None:
+                part = known[item, layout.per_mm, layout.height_dots] = _part(file, item, layout)
+            parts.append(part)
+        size = (layout.width_dots, layout.height_dots)
+        drawn.append(_Drawn(size, tuple(parts), "\n".join(["0 g", *symbols]) if symbols else ""))
+    return drawn
+
+
+def _part(file: PdfFile, item: Block | Figure | TextRun, layout: Layout) -> str:
     match item:
-        case Block(extent=extent):
-            canvas.setFillColor(_ink(item.rgb))
-            left, bottom = round(across(extent.left)), round(up(extent.bottom))
-            width, height = round(across(extent.right)) - left, round(up(extent.top)) - bottom
-            canvas.rect(left, bottom, width, height, stroke=0, fill=1)
+        case Block():
+            return _block(item, layout)
         case Figure():
-            canvas.setFillColor(_ink(item.rgb))
-            path = canvas.beginPath()
-            for index, (x, y) in enumerate(item.points):
-                (path.lineTo if index else path.moveTo)(round(across(x), 2), round(up(y), 2))
-            path.close()
-            canvas.drawPath(path, stroke=0, fill=1)
+            return _figure(item, layout)
         case TextRun():
-            canvas.setFillColor(_ink(item.rgb))
-            canvas.setFont(pdf_font(item.weight), round(item.size_mm * layout.per_mm, 3))
-            canvas.drawString(round(across(item.x_mm), 2), round(up(item.baseline_mm), 2), item.text)
-        case PlacedSymbol():
-            canvas.setFillColor(_ink((0, 0, 0)))
-            left = left_dots + item.left_dots
-            bottom = bottom_dots + layout.height_dots - item.top_dots - item.height_dots
-            scale = f"{item.module_dots} 0 0 {item.row_dots} {left} {bottom} cm"
-            canvas.addLiteral(f"q {scale} {_rectangles(item.modules)} f Q")
+            return _text(file, item, layout)
 
 
-@lru_cache(maxsize=1024)
-def _rectangles(modules: Modules) -> str:
-    """The dark modules as one path, in modules, y up."""
-    return " ".join(
-        f"{x} {modules.height - y - height} {width} {height} re" for x, y, width, height in modules.rectangles()
+def _block(block: Block, layout: Layout) -> str:
+    per_mm, extent = layout.per_mm, block.extent
+    left, right = round(extent.left * per_mm), round(extent.right * per_mm)
+    bottom, top = (layout.height_dots - round(edge * per_mm) for edge in (extent.bottom, extent.top))
+    return f"{_ink(block.rgb)} {left} {bottom} {right - left} {top - bottom} re f"
+
+
+def _figure(figure: Figure, layout: Layout) -> str:
+    points = [
+        f"{_number(x * layout.per_mm)} {_number(layout.height_dots - y * layout.per_mm)}" for x, y in figure.points
+    ]
+    return f"{_ink(figure.rgb)} {points[0]} m {' '.join(f'{point} l' for point in points[1:])} h f"
+
+
+def _text(file: PdfFile, run: TextRun, layout: Layout) -> str:
+    x, y = (
+        _number(dots, 1) for dots in (run.x_mm * layout.per_mm, layout.height_dots - run.baseline_mm * layout.per_mm)
     )
+    shown = file.text(run.text, run.weight, round(run.size_mm * layout.per_mm, 2))
+    return f"{_ink(run.rgb)} BT {x} {y} Td {shown} ET"
 
 
-def _ink(rgb: tuple[int, int, int]) -> Color:
-    return Color(*(channel / 255 for channel in rgb))
+def _symbol(symbol: PlacedSymbol, layout: Layout) -> str:
+    bottom = layout.height_dots - symbol.top_dots - symbol.height_dots
+    matrix = f"{symbol.module_dots} 0 0 {symbol.row_dots} {symbol.left_dots} {bottom}"
+    return f"q {matrix} cm\n{_rectangles(symbol.modules)}\nf Q"
+
+
+def _rectangles(modules: Modules) -> str:
+    """The dark modules as one path, in modules, y up; equal shapes after each other, which compresses best."""
+    found = sorted((height, width, x, y) for x, y, width, height in modules.rectangles())
+    return "\n".join(f"{x} {modules.height - y - height} {width} {height} re" for height, width, x, y in found)
+
+
+def _ink(rgb: Rgb) -> str:
+    """The operator that sets a colour to fill with; greys by one number."""
+    red, green, blue = (_number(channel / 255, 4) for channel in rgb)
+    return f"{red} g" if red == green == blue else f"{red} {green} {blue} rg"
+
+
+def _number(value: float, digits: int = 2) -> str:
+    return f"{round(value, digits) + 0.0:g}"

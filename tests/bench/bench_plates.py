@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from io import BytesIO
 from random import Random
 
+from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
 from schemas.label_template import LabelTemplate
@@ -102,6 +103,8 @@ def _reading_back(layouts: Sequence[Layout]) -> Callable[[], object]:
 
 def _texts_alone(layouts: Sequence[Layout]) -> bytes:
     """What anybody would write first: a page a plate, its lines set in the same faces and sizes."""
+    # Without it every page is also put into letters, as for mail.
+    rl_config.useA85 = 0
     buffer = BytesIO()
     canvas = Canvas(buffer, invariant=1, pageCompression=1, initialFontName=pdf_font("regular"))
     for layout in layouts:

@@ -1,0 +1,99 @@
+"""What many marks share is in the file once, and each mark looks as if it were alone in it."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import pypdfium2
+import pytest
+
+from service.marks.items import Layout
+from service.render.pdf import pdf
+from service.render.pdf_file import PdfFile
+from service.render.sheets import impose
+from tests.mark_factory import TEMPLATE_NAMES, make_layout
+
+COLOURS = ("green", "natural", "black", "red")
+
+
+def pixels(data: bytes, page: int = 0, *, scale: float = 2.0) -> Any:
+    document = pypdfium2.PdfDocument(data)
+    try:
+        return np.array(document[page].render(scale=scale).to_numpy())
+    finally:
+        document.close()
+
+
+def on_roll(layouts: Sequence[Layout]) -> bytes:
+    return pdf(layouts, paper="roll", dots_per_mm=8.0)
+
+
+def streams(data: bytes) -> list[str]:
+    """The content of every page and form, in the order of the file."""
+    found = re.findall(rb"<<([^\n]*)/Length \d+>>\nstream\n(.*?)\nendstream", data, re.DOTALL)
+    return [zlib.decompress(body).decode("ascii") for head, body in found if b"Length1" not in head]
+
+
+@pytest.mark.parametrize("name", TEMPLATE_NAMES)
+def test_a_mark_in_a_job_looks_as_it_does_alone(name: str) -> None:
+    layouts = [
+        make_layout(
+            name,
+            stock_colour=COLOURS[index % 4],
+            hand=("LEFT", "RIGHT", "")[index % 3],
+            segment_of=f"segment {index} of 12",
+            deck=("upper", "lower")[index % 2],
+        )
+        for index in range(12)
+    ]
+    job = on_roll(layouts)
+    for page, layout in enumerate(layouts):
+        assert (pixels(job, page) == pixels(on_roll([layout]))).all()
+
+
+def test_what_a_kit_has_in_common_is_in_the_file_once() -> None:
+    layouts = [make_layout(segment_of=f"segment {index} of 8", deck="upper") for index in range(1, 9)]
+    contents = streams(on_roll(layouts))
+    assert sum("tall round 500 mL" in content for content in contents) == 1
+    assert sum("segment" in content or " of 8" in content for content in contents) == 8
+    assert len(contents) == 9
+
+
+def test_what_one_mark_shows_stays_on_its_page() -> None:
+    contents = streams(on_roll([make_layout(), make_layout(container_words="square 500 mL", container_code="C500")]))
+    assert [content.count("square") for content in contents if "square" in content] == [1]
+
+
+def test_marks_of_different_sizes_share_nothing() -> None:
+    plate, tag = make_layout(), make_layout("tied-tag-80x50")
+    job = on_roll([plate, tag, plate, tag])
+    assert (pixels(job, 1) == pixels(on_roll([tag]))).all()
+    document = pypdfium2.PdfDocument(job)
+    sizes = [tuple(round(points * 25.4 / 72) for points in page.get_size()) for page in document]
+    document.close()
+    assert sizes == [(60, 22), (80, 50)] * 2
+
+
+def test_a_sheet_shows_each_mark_in_its_place() -> None:
+    layouts = [make_layout(segment_of=f"segment {index} of 4") for index in (1, 2, 3)]
+    at_dots = 8 * 25.4 / 72
+    sheet = pixels(pdf(layouts, paper="a4", dots_per_mm=8.0), scale=at_dots).astype(int)
+    (page,) = impose(layouts, paper="a4", dots_per_mm=8.0)
+    for mark in page.marks:
+        seen = sheet[mark.top_dots : mark.bottom_dots, mark.left_dots : mark.right_dots]
+        alone = pixels(on_roll([mark.layout]), scale=at_dots).astype(int)
+        # The edges of letters may be a shade lighter or darker, nothing else.
+        assert np.abs(seen - alone).max() < 40
+
+
+@pytest.mark.parametrize("text", ["plain", "a (b) c", "back\\slash", "((", "Å é Щ ψ", "x" * 300])
+def test_any_text_comes_out_of_the_file_as_it_went_in(text: str) -> None:
+    file = PdfFile(width=400, height=100)
+    file.page(f"0 g BT 10 40 Td {file.text(text, 'bold', 12)} ET", 400, 100)
+    document = pypdfium2.PdfDocument(file.finish(title="text", subject="text"))
+    assert document[0].get_textpage().get_text_range() == text
+    document.close()
