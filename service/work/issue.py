@@ -72,42 +72,11 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
     """Write a prepared kit: registers, numbers, keys, pieces, joints and the event, in the caller's transaction."""
     if prepared.errors:
         raise LintFailed(prepared.findings)
-    draft = prepared.draft
     machine_id, container_id = _register(connection, prepared, now)
-    keys = fresh_keys(connection, 2 * len(draft.segments))
-    by_assembly: dict[int, list[NewSegment]] = {index: [] for index in range(len(draft.assemblies))}
-    for segment in draft.segments:
-        by_assembly[segment.assembly].append(new_segment(segment, keys))
-    kits.add_kit(
-        connection,
-        NewKit(
-            number=str(draft.kit),
-            machine_id=machine_id,
-            container_id=container_id,
-            stock_colour=draft.stock_colour,
-            issued_at=now,
-            assemblies=tuple(
-                NewAssembly(
-                    code=part.code, ordinal=part.ordinal, name=part.name, position=index, segments=by_assembly[index]
-                )
-                for index, part in enumerate(draft.assemblies)
-            ),
-            joints=tuple(
-                NewJoint(
-                    first=joint.first,
-                    second=joint.second,
-                    form=joint.form,
-                    clearance_mm=joint.clearance_mm,
-                    inferred=joint in prepared.inferred,
-                )
-                for joint in (*draft.joints, *prepared.inferred)
-            ),
-            shared_segment_ids=tuple(row.id for row in draft.shared),
-            further_container_ids=tuple(row.id for row in draft.serves),
-        ),
-    )
-    new_segments = [segment for rows in by_assembly.values() for segment in rows]
-    answer = _answer(prepared, new_segments, now)
+    keys = fresh_keys(connection, 2 * len(prepared.draft.segments))
+    new = new_kit(prepared, keys, machine_id=machine_id, container_id=container_id, now=now)
+    kits.add_kit(connection, new)
+    answer = _answer(prepared, [segment for assembly in new.assemblies for segment in assembly.segments], now)
     events.record(
         connection,
         at=now,
@@ -118,6 +87,40 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
         after=answer.model_dump(mode="json", include={"number", "segments", "joints"}),
     )
     return answer
+
+
+def new_kit(prepared: Prepared, keys: Iterator[str], *, machine_id: int, container_id: int, now: str) -> NewKit:
+    """A prepared kit as it is written, with its keys given out."""
+    draft = prepared.draft
+    by_assembly: dict[int, list[NewSegment]] = {index: [] for index in range(len(draft.assemblies))}
+    for segment in draft.segments:
+        by_assembly[segment.assembly].append(new_segment(segment, keys))
+    return NewKit(
+        number=str(draft.kit),
+        machine_id=machine_id,
+        container_id=container_id,
+        stock_colour=draft.stock_colour,
+        issued_at=now,
+        assemblies=tuple(
+            NewAssembly(
+                code=part.code, ordinal=part.ordinal, name=part.name, position=index, segments=by_assembly[index]
+            )
+            for index, part in enumerate(draft.assemblies)
+        ),
+        joints=tuple(
+            NewJoint(
+                first=joint.first,
+                second=joint.second,
+                form=joint.form,
+                clearance_mm=joint.clearance_mm,
+                inferred=inferred,
+            )
+            for joints, inferred in ((draft.joints, False), (prepared.inferred, True))
+            for joint in joints
+        ),
+        shared_segment_ids=tuple(row.id for row in draft.shared),
+        further_container_ids=tuple(row.id for row in draft.serves),
+    )
 
 
 def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:

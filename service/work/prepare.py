@@ -136,9 +136,10 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
                 between=(joint.first, joint.second),
                 form=joint.form,
                 clearance_mm=joint.clearance_mm,
-                inferred=joint in prepared.inferred,
+                inferred=inferred,
             )
-            for joint in (*draft.joints, *prepared.inferred)
+            for joints, inferred in ((draft.joints, False), (prepared.inferred, True))
+            for joint in joints
         ),
     )
 
