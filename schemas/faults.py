@@ -11,6 +11,8 @@ from service.errors import shown
 from service.findings import Finding
 
 Location = Sequence[int | str]
+_NAMED = {"literal_error": "expected", "enum": "expected"}
+"""Kinds of faults that name what is right, and where they name it."""
 
 
 def place_in_json(location: Location) -> str:
@@ -40,7 +42,8 @@ def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]
     named = [step for step in location if isinstance(step, str)]
     field = named[-1] if named else "body"
     message, todo = _said(fault, field)
-    value = "(not given)" if fault["type"] == "missing" else shown(fault.get("input"))[1:-1]
+    given = fault.get("input")
+    value = "(not given)" if fault["type"] == "missing" else "null" if given is None else shown(given)[1:-1]
     return Finding(
         rule=rule, level="error", message=message, field=field, value=value, todo=todo, place=place_of(location)
     )
@@ -57,5 +60,16 @@ def _said(fault: ErrorDetails, field: str) -> tuple[str, str]:
         return "an object with named fields is wanted here", f"Give '{field}' as an object in braces"
     if kind in ("tuple_type", "list_type"):
         return "a list is wanted here", f"Give '{field}' as a list in brackets"
-    message = fault["msg"]
-    return message[:1].lower() + message[1:], f"Correct '{field}'"
+    if kind == "value_error" and "UploadFile" in fault["msg"]:
+        return "a file is wanted here", f"Send '{field}' as a file part of the form"
+    if kind in _NAMED:
+        return _plain(fault["msg"]), f"Use {fault['ctx'][_NAMED[kind]]}"
+    if kind == "malformed":
+        return _plain(fault["msg"]), f"Write it like {fault['ctx']['example']}"
+    return _plain(fault["msg"]), f"Correct '{field}'"
+
+
+def _plain(message: str) -> str:
+    """A message of the validating library as a clause of a sentence."""
+    message = message.removeprefix("Value error, ").rstrip(".")
+    return message[:1].lower() + message[1:]

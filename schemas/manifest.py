@@ -5,18 +5,29 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from schemas.text import (
+    Code,
+    ContainerCode,
+    DrawingIssue,
+    FileName,
+    Letter,
+    Name,
+    NumberText,
+    PlaceText,
+    PlantCode,
+    Remark,
+    ShortName,
+    upper,
+)
 
 Hand = Literal["LEFT", "RIGHT"]
 Rotation = Literal["clockwise", "anticlockwise"]
 
 
-def _upper(value: object) -> object:
-    return value.strip().upper() if isinstance(value, str) else value
-
-
 def _hand(value: object) -> object:
-    return (_upper(value) or None) if isinstance(value, str) else value
+    return (upper(value) or None) if isinstance(value, str) else value
 
 
 def _rotation(value: object) -> object:
@@ -26,23 +37,7 @@ def _rotation(value: object) -> object:
     return "anticlockwise" if text in ("counterclockwise", "counter-clockwise") else text or None
 
 
-def _word(value: object) -> object:
-    return " ".join(value.split()) if isinstance(value, str) else value
-
-
 Turning = Annotated[Rotation | None, BeforeValidator(_rotation)]
-Name = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, max_length=120)]
-ShortName = Annotated[str, BeforeValidator(_word), StringConstraints(min_length=1, max_length=40)]
-PlantCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{3,4}$")]
-Code = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,4}$")]
-AssemblyCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,4}[1-9][0-9]{0,2}$")]
-ContainerCode = Annotated[str, BeforeValidator(_upper), StringConstraints(pattern=r"^[A-Z]{1,2}[1-9][0-9]{0,5}$")]
-PlaceText = Annotated[
-    str,
-    BeforeValidator(_upper),
-    StringConstraints(pattern=r"^[A-Z]{1,4}[1-9][0-9]{0,2}-?[A-Z]{1,2}[1-9][0-9]{0,3}$", max_length=24),
-]
-NumberText = Annotated[str, BeforeValidator(_upper), StringConstraints(min_length=8, max_length=64)]
 Millimetres = Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
 
 
@@ -93,7 +88,7 @@ class ContainerPart(Part):
     max_body_mm: Millimetres | None = Field(default=None, description="Largest measured body.")
     height_mm: Millimetres | None = None
     neck_finish: ShortName | None = None
-    drawing_issue: Annotated[str, BeforeValidator(_word), StringConstraints(max_length=60)] | None = None
+    drawing_issue: DrawingIssue | None = None
 
 
 class SegmentBody(Part):
@@ -103,8 +98,8 @@ class SegmentBody(Part):
     shares: NumberText | None = Field(
         default=None, description="The number of a segment of another kit that serves here too; nothing else is given."
     )
-    cut_file: Annotated[str, StringConstraints(min_length=1, max_length=255)] | None = None
-    revision: Annotated[str, StringConstraints(min_length=1, max_length=3)] | None = Field(
+    cut_file: FileName | None = None
+    revision: Letter | None = Field(
         default=None, description="The as-built revision; the newest that is not withdrawn unless said."
     )
     material: ShortName | None = None
@@ -116,9 +111,7 @@ class SegmentBody(Part):
     )
     stock_colour: ShortName | None = Field(default=None, description="Where it differs from the kit's.")
     marked_face: ShortName | None = None
-    deviations: Annotated[str, StringConstraints(max_length=2000)] | None = Field(
-        default=None, description="Rework on site that the cut file does not show."
-    )
+    deviations: Remark | None = Field(default=None, description="Rework on site that the cut file does not show.")
 
 
 class SegmentPart(SegmentBody):

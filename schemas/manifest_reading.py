@@ -27,16 +27,22 @@ def read_manifest(data: bytes) -> KitManifest:
         return _validated(table.document, table)
     try:
         document = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         line, column = (error.lineno, error.colno) if isinstance(error, json.JSONDecodeError) else (1, 1)
         raise NotJson(
-            f"the body is no JSON: {error.msg if isinstance(error, json.JSONDecodeError) else 'nested too deep'}",
+            f"the body is no JSON: {_why(error)}",
             field="body",
             value=text[:60],
             todo="Send the manifest as a JSON object, or as a table whose first cell is 'plant.code'",
             place=f"line {line}, column {column}",
         ) from error
     return _validated(document, None)
+
+
+def _why(error: Exception) -> str:
+    if isinstance(error, json.JSONDecodeError):
+        return error.msg[:1].lower() + error.msg[1:]
+    return "nested too deep" if isinstance(error, RecursionError) else "a number of too many digits"
 
 
 def looks_like_table(text: str) -> bool:

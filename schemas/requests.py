@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import AfterValidator, Field, StringConstraints
 
 from schemas.manifest import (
-    AssemblyCode,
     Millimetres,
-    Name,
     Part,
     SegmentBody,
-    ShortName,
     Turning,
 )
+from schemas.text import AssemblyCode, FileName, Letter, Name, Reason, Remark, ShortName, printable
 
-Reason = Annotated[str, StringConstraints(strip_whitespace=True, min_length=3, max_length=240)]
 MarkText = Annotated[str, StringConstraints(min_length=1, max_length=512)]
 
 
@@ -43,9 +40,7 @@ class ReorderRequest(Part):
 class FittedRequest(Part):
     """A reordered piece is in the machine."""
 
-    deviations: Annotated[str, StringConstraints(max_length=2000)] | None = Field(
-        default=None, description="Rework that was done on site."
-    )
+    deviations: Remark | None = Field(default=None, description="Rework that was done on site.")
 
 
 class CancelRequest(Part):
@@ -64,8 +59,8 @@ class SegmentFacts(Part):
     stock_colour: ShortName | None = None
     marked_face: ShortName | None = None
     quantity: Annotated[int, Field(ge=1, le=10_000)] | None = None
-    cut_file: Annotated[str, StringConstraints(min_length=1, max_length=255)] | None = None
-    revision: Annotated[str, StringConstraints(min_length=1, max_length=3)] | None = None
+    cut_file: FileName | None = None
+    revision: Letter | None = None
 
 
 class FactCorrection(Part):
@@ -145,8 +140,8 @@ class ShopRequest(Part):
     """The shop's name, address and telephone as they stand on every plate."""
 
     name: Name
-    address: Annotated[str, StringConstraints(max_length=240)] = ""
-    telephone: Annotated[str, StringConstraints(strip_whitespace=True, max_length=40)] = ""
+    address: Annotated[str, StringConstraints(max_length=240), AfterValidator(printable)] = ""
+    telephone: Annotated[str, StringConstraints(strip_whitespace=True, max_length=40), AfterValidator(printable)] = ""
 
 
 class CodeRequest(Part):

@@ -13,7 +13,6 @@
     │   ├── UnknownCode             unknown_code             a code that stands in no table of the shop
     │   ├── NotJson                 not_json                 a body that is no JSON
     │   ├── BadCsv                  bad_csv                  a manifest table that cannot be read
-    │   ├── DuplicatePlace          duplicate_place          two segments on one place
     │   ├── Faults                  several findings at once
     │   │   ├── BadManifest             bad_manifest             a manifest whose fields are wrong or missing
     │   │   ├── BadFields               bad_fields               a request whose fields are wrong or missing
@@ -43,8 +42,6 @@
     │   ├── ReorderUnknown          reorder_unknown
     │   └── PageUnknown             page_unknown             no such address
     ├── Conflict                what is on record stands against it
-    │   ├── KitExists               kit_exists
-    │   ├── Contradiction           contradiction            a plant, machine or container registered otherwise
     │   ├── RevisionExists          revision_exists
     │   ├── RevisionWithdrawn       revision_withdrawn
     │   ├── MarkExists              mark_exists              a fact that is already on a mark
@@ -54,8 +51,7 @@
     │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
-    │   ├── DesignLettersSpent      design_letters_spent
-    │   └── RequestInProgress       request_in_progress
+    │   └── DesignLettersSpent      design_letters_spent
     ├── Denied                  who asks may not
     │   ├── NotSignedIn             not_signed_in
     │   ├── ForeignOrigin           foreign_origin           a page of another site called
@@ -63,11 +59,12 @@
     ├── Unavailable             what the service needs does not answer just now
     │   ├── DatabaseUnavailable     database_unavailable
     │   └── VaultUnavailable        vault_unavailable
-    └── Untrusted               what the service itself holds or made is wrong, and is not handed out
-        ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
-        ├── CutFileMissing          cut_file_missing         kept bytes are gone
-        ├── ReadBackFailed          read_back_failed         a rendered symbol decodes to something else, or not at all
-        └── UnsafeSetting           unsafe_setting           a configuration the service refuses to start with
+    ├── Untrusted               what the service itself holds or made is wrong, and is not handed out
+    │   ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
+    │   ├── CutFileMissing          cut_file_missing         kept bytes are gone
+    │   ├── ReadBackFailed          read_back_failed         a rendered symbol decodes to something else, or not at all
+    │   └── UnsafeSetting           unsafe_setting           a configuration the service refuses to start with
+    └── Defect                  defect                   a fault of the program itself
 """
 
 from __future__ import annotations
@@ -216,13 +213,6 @@ class BadCsv(BadInput):
 
     code = "bad_csv"
     title = "The manifest table cannot be read"
-
-
-class DuplicatePlace(BadInput):
-    """Two segments on one place."""
-
-    code = "duplicate_place"
-    title = "Two segments on one place"
 
 
 class LintFailed(Faults):
@@ -418,20 +408,6 @@ class Conflict(KitwrightError):
     title = "The records stand against this"
 
 
-class KitExists(Conflict):
-    """A kit that is already issued."""
-
-    code = "kit_exists"
-    title = "This kit is already issued"
-
-
-class Contradiction(Conflict):
-    """A plant, line, machine or container that is on record otherwise."""
-
-    code = "contradiction"
-    title = "On record otherwise"
-
-
 class RevisionExists(Conflict):
     """A revision that is already released."""
 
@@ -513,13 +489,6 @@ class DesignLettersSpent(Conflict):
 
     code = "design_letters_spent"
     title = "No design letter is left"
-
-
-class RequestInProgress(Conflict):
-    """The same Idempotency-Key is being worked on."""
-
-    code = "request_in_progress"
-    title = "This request is still being worked on"
 
 
 class Denied(KitwrightError):
@@ -604,3 +573,10 @@ class UnsafeSetting(Untrusted):
 
     code = "unsafe_setting"
     title = "Refused to start"
+
+
+class Defect(KitwrightError):
+    """A fault of the program itself."""
+
+    code = "defect"
+    title = "The service failed"

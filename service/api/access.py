@@ -80,7 +80,7 @@ class Access:
         if unsafe or path.startswith(GUARDED):
             _check_origin(host, headers)
         length = headers.get(b"content-length", "0")
-        if not length.isdigit():
+        if not (length.isascii() and length.isdigit() and len(length) < 20):
             raise BadRequest("not a length", field="Content-Length", value=length, todo="Send the length in bytes")
         if int(length) > MOST_BODY_BYTES:
             raise _too_large(int(length))
@@ -109,7 +109,7 @@ class Access:
 def _check_origin(host: str, headers: Mapping[bytes, str]) -> None:
     """A browser says which page calls; a page of another site may not."""
     origin = headers.get(b"origin")
-    foreign = origin is not None and urlsplit(origin).netloc.lower() != host
+    foreign = origin is not None and _netloc(origin) != host
     if foreign or (origin is None and headers.get(b"sec-fetch-site") == "cross-site"):
         raise ForeignOrigin(
             "a page of another site called",
@@ -117,6 +117,13 @@ def _check_origin(host: str, headers: Mapping[bytes, str]) -> None:
             value=origin or headers.get(b"referer", ""),
             todo="Call from the service's own pages, or from a program",
         )
+
+
+def _netloc(origin: str) -> str | None:
+    try:
+        return urlsplit(origin).netloc.lower()
+    except ValueError:
+        return None
 
 
 def _name(host: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -18,6 +19,7 @@ from service.errors import (
     BadInput,
     BadRequest,
     Conflict,
+    Defect,
     Denied,
     KitwrightError,
     LintFailed,
@@ -26,12 +28,15 @@ from service.errors import (
     NotJson,
     NotSignedIn,
     PageUnknown,
+    PlaceVoided,
+    RevisionWithdrawn,
     StaleEdit,
     TooLarge,
     Unavailable,
     Untrusted,
     shown,
 )
+from service.rules.lint import LINT_RULES
 from service.work.shown import finding_answers
 
 PROBLEM_JSON = "application/problem+json"
@@ -46,10 +51,13 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (Conflict, 409),
     (Unavailable, 503),
     (Untrusted, 500),
+    (Defect, 500),
     (BadInput, 422),
 )
 # A lint that fails for what stands on record, not for what was sent.
-CONFLICTING_RULES = frozenset({"kit_exists", "contradiction", "revision_withdrawn", "place_voided"})
+CONFLICTING_RULES = frozenset(
+    {name for name, rule in LINT_RULES.items() if rule.conflict} | {RevisionWithdrawn.code, PlaceVoided.code}
+)
 
 
 def status_of(error: KitwrightError) -> int:
@@ -84,7 +92,8 @@ def problem(error: KitwrightError, instance: str) -> Problem:
 
 def problem_response(error: KitwrightError, request: Request) -> JSONResponse:
     """The answer that carries the problem document."""
-    document = problem(error, request.url.path)
+    # A reference as RFC 3986 wants it (RFC 9457 section 3.1.5), whatever bytes the path held.
+    document = problem(error, quote(request.url.path, safe="/:@!$&'()*+,;=~"))
     headers = {}
     if isinstance(error, NotSignedIn):
         headers["WWW-Authenticate"] = 'Bearer realm="kitwright"'
@@ -116,6 +125,10 @@ def install(app: FastAPI) -> None:
             answer.headers["Allow"] = error.headers["Allow"]
         return answer
 
+    @app.exception_handler(Exception)
+    def unforeseen(request: Request, error: Exception) -> JSONResponse:
+        return problem_response(defect(error, request), request)
+
 
 def fields_error(error: RequestValidationError) -> KitwrightError:
     """What the framework found wrong in a request, in our words."""
@@ -123,15 +136,38 @@ def fields_error(error: RequestValidationError) -> KitwrightError:
     for detail in details:
         if detail["type"] == "json_invalid":
             return NotJson(
-                f"the body is no JSON: {detail.get('ctx', {}).get('error', 'it cannot be read')}",
+                f"the body is no JSON: {_clause(detail.get('ctx', {}).get('error', 'it cannot be read'))}",
                 field="body",
                 value=_text(error.body)[:60],
                 todo="Send the body as JSON",
                 place=f"character {detail['loc'][-1]}",
             )
+        if detail["loc"] == ("body",) and isinstance(detail.get("input"), bytes):
+            return NotJson(
+                "the body was not sent as JSON",
+                field="Content-Type",
+                value=_text(detail["input"])[:60],
+                todo="Send JSON, and say so with 'Content-Type: application/json'",
+                place="header Content-Type",
+            )
         # The first step says only where the field travels: path, query, header or body.
         detail["loc"] = tuple(detail["loc"])[1:] or ("body",)
     return BadFields(findings_of_details(details, rule="bad_fields"))
+
+
+def defect(error: Exception, request: Request) -> Defect:
+    """A fault of the program itself; what exactly stands in its log and is not told to whoever asked."""
+    return Defect(
+        "the service failed at this request, through no fault of yours",
+        field="request",
+        value=f"{request.method} {request.url.path}",
+        todo=f"Tell whoever runs it that its log shows {type(error).__name__} at this moment",
+    )
+
+
+def _clause(words: str) -> str:
+    """What a library says, as a clause of our sentence."""
+    return words[:1].lower() + words[1:].rstrip(".")
 
 
 def _text(body: object) -> str:
@@ -151,7 +187,10 @@ def _plain(request: Request, error: HTTPException) -> KitwrightError:
             todo="See /docs for what it takes",
         )
     return BadRequest(
-        str(error.detail), field="request", value=request.url.path, todo="Correct the request and send it again"
+        _clause(str(error.detail)),
+        field="request",
+        value=request.url.path,
+        todo="Correct the request and send it again",
     )
 
 

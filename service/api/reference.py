@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse
 from service import errors
 from service.api.problems import STATUS
 from service.errors import KitwrightError
+from service.rules.lint import LINT_RULES, LintRule
 
 _STYLE = """
 body{font:16px/1.5 system-ui,sans-serif;max-width:62rem;margin:2rem auto;padding:0 1rem;color:#16302e;background:#fff}
@@ -41,12 +42,16 @@ def _page(document: dict[str, Any]) -> str:
     paths = document["paths"].items()
     calls = "".join(_call(path, method, what) for path, methods in paths for method, what in methods.items())
     codes = "".join(_code(kind) for kind in error_leaves())
+    rules = "".join(_rule(name, rule) for name, rule in LINT_RULES.items())
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Kitwright: calls and errors</title>'
         f'<meta name="viewport" content="width=device-width"><style>{_STYLE}</style></head><body>'
         f"<h1>Kitwright: calls and errors</h1><p>The contract is <a href='/openapi.json'>openapi.json</a>. "
         f"Errors are problem documents after RFC 9457.</p><h2>Calls</h2>{calls}<h2>Error codes</h2>"
         f"<table><thead><tr><th>Code</th><th>Status</th><th>Meaning</th></tr></thead><tbody>{codes}</tbody></table>"
+        f"<h2>Rules of the lint</h2><p>A kit or mark that breaks several is answered with the code of the first and "
+        f"with a finding for each.</p><table><thead><tr><th>Code</th><th>Level</th><th>Holds to</th></tr></thead>"
+        f"<tbody>{rules}</tbody></table>"
         "</body></html>"
     )
 
@@ -66,6 +71,10 @@ def _code(kind: type[KitwrightError]) -> str:
     status = next((status for base, status in STATUS if issubclass(kind, base)), 500)
     words = escape(" ".join((inspect.getdoc(kind) or "").split()))
     return f'<tr id="{kind.code}"><td><code>{kind.code}</code></td><td>{status}</td><td>{words}</td></tr>'
+
+
+def _rule(name: str, rule: LintRule) -> str:
+    return f'<tr id="{name}"><td><code>{name}</code></td><td>{rule.level}</td><td>{escape(rule.sentence)}</td></tr>'
 
 
 def error_leaves() -> Iterator[type[KitwrightError]]:

@@ -39,7 +39,7 @@ def if_match(header: str | None) -> int | None:
     if header is None or header.strip() == "*":
         return None
     tag = header.strip().strip('"')
-    if not tag.isdigit():
+    if not (tag.isascii() and tag.isdigit() and len(tag) < 10):
         raise BadRequest(
             "this is no ETag that the service gave",
             field="If-Match",

@@ -1,0 +1,64 @@
+"""The names of the lint's rules: what each of them holds to.
+
+A finding that carries the code of an error, for one ``unknown_code``, is not listed here: the tree of errors tells it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from service.findings import Level
+
+
+@dataclass(frozen=True, slots=True)
+class LintRule:
+    """A rule that a kit or a mark has to pass.
+
+    Attributes:
+        level: ``error`` stops the issue or print, ``warning`` is shown.
+        sentence: what the rule holds to.
+        conflict: whether the records stand against the input, which by itself may be right.
+    """
+
+    level: Level
+    sentence: str
+    conflict: bool = False
+
+
+LINT_RULES: dict[str, LintRule] = {
+    "missing_field": LintRule(
+        "error", "A segment that is cut for this kit has a cut file, a material and a thickness."
+    ),
+    "missing_the_first_time": LintRule(
+        "error", "A plant or container that is not on record yet is described whole the first time."
+    ),
+    "duplicate_place": LintRule("error", "Each place and each assembly stands once in a manifest."),
+    "joint_unknown": LintRule("error", "A joint is between places of this kit."),
+    "joint_wrong": LintRule("error", "A joint is between two different segments and is declared once."),
+    "joint_not_in_kit": LintRule("warning", "A release that changed a joint is cut for a segment that has this joint."),
+    "container_unknown": LintRule("error", "A further container that a kit serves is on record for the customer."),
+    "container_code_digits": LintRule(
+        "error", "The digits of a container's code are its nominal content, cut to a whole number."
+    ),
+    "container_name_twice": LintRule("warning", "Two containers of one content have names that tell them apart."),
+    "plant_code_alike": LintRule("warning", "A new plant code neither looks nor sounds like another plant's."),
+    "reads_both_ways": LintRule(
+        "warning", "A number without its hyphens is not another number without its check digits."
+    ),
+    "kit_exists": LintRule("error", "A kit is issued once.", conflict=True),
+    "contradiction": LintRule(
+        "error", "What is said of a plant, line, machine or container on record agrees with the record.", conflict=True
+    ),
+    "shared_across_machines": LintRule("error", "A shared segment belongs to the same machine."),
+    "shared_and_cut": LintRule("error", "A shared segment is described where it was numbered, and only there."),
+    "outside_margin": LintRule("error", "Texts and symbols of a mark keep the margin of its template."),
+    "in_cut_corner": LintRule("error", "Texts and symbols of a mark keep out of the corners that are rounded off."),
+    "on_hole": LintRule("error", "Texts, shapes and symbols keep clear of fixing holes and of the rings around them."),
+    "quiet_zone_at_edge": LintRule("error", "The quiet zone of a symbol lies on the mark."),
+    "quiet_zone_inked": LintRule("error", "The quiet zone of a symbol is free of ink."),
+    "overlap": LintRule("error", "No text or shape of a mark lies on another."),
+    "too_small_to_read": LintRule(
+        "error", "Capitals are tall enough for the reading distance that the template states."
+    ),
+    "contrast": LintRule("error", "A text stands out from its ground."),
+}
