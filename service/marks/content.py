@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import get_args
 
@@ -87,37 +88,39 @@ class MarkFacts:
 
 def field_text(facts: MarkFacts, field_name: FieldName) -> str:
     """The text of one field; empty where the facts have nothing to say. Blanks of any kind count as one."""
-    texts: dict[FieldName, str] = {
-        "number": facts.number,
-        "key": spaced_key(facts.key),
-        "kit": facts.kit,
-        "place": facts.place,
-        "container": facts.container_words,
-        "container_code": facts.container_code,
-        "assembly": facts.assembly_name,
-        "assembly_code": facts.assembly_code,
-        "deck": f"{facts.deck} deck" if facts.deck else "",
-        "segment": facts.segment_of,
-        "segment_count": facts.segment_of.removeprefix("segment "),
-        "hand": facts.hand,
-        "rotation": facts.rotation,
-        "quantity": f"{facts.quantity} pieces" if facts.quantity > 1 else "",
-        "material": facts.material,
-        "thickness": "" if facts.thickness_mm is None else f"{facts.thickness_mm:g} mm",
-        "mass": "" if facts.mass_kg is None else mass_text(facts.mass_kg),
-        "revision": f"rev {facts.revision}" if facts.revision else "",
-        "colour": facts.stock_colour,
-        "customer": facts.customer,
-        "plant": facts.plant,
-        "line": facts.line,
-        "machine": facts.machine,
-        "machine_code": facts.machine_code,
-        "serves": f"stays on for {', '.join(facts.serves)}" if facts.serves else "",
-        "shop": facts.shop_name,
-        "telephone": facts.shop_telephone,
-        "address": facts.shop_address,
-    }
-    return " ".join(texts[field_name].split())
+    return " ".join(_TEXTS[field_name](facts).split())
+
+
+_TEXTS: dict[FieldName, Callable[[MarkFacts], str]] = {
+    "number": lambda facts: facts.number,
+    "key": lambda facts: spaced_key(facts.key),
+    "kit": lambda facts: facts.kit,
+    "place": lambda facts: facts.place,
+    "container": lambda facts: facts.container_words,
+    "container_code": lambda facts: facts.container_code,
+    "assembly": lambda facts: facts.assembly_name,
+    "assembly_code": lambda facts: facts.assembly_code,
+    "deck": lambda facts: f"{facts.deck} deck" if facts.deck else "",
+    "segment": lambda facts: facts.segment_of,
+    "segment_count": lambda facts: facts.segment_of.removeprefix("segment "),
+    "hand": lambda facts: facts.hand,
+    "rotation": lambda facts: facts.rotation,
+    "quantity": lambda facts: f"{facts.quantity} pieces" if facts.quantity > 1 else "",
+    "material": lambda facts: facts.material,
+    "thickness": lambda facts: "" if facts.thickness_mm is None else f"{facts.thickness_mm:g} mm",
+    "mass": lambda facts: "" if facts.mass_kg is None else mass_text(facts.mass_kg),
+    "revision": lambda facts: f"rev {facts.revision}" if facts.revision else "",
+    "colour": lambda facts: facts.stock_colour,
+    "customer": lambda facts: facts.customer,
+    "plant": lambda facts: facts.plant,
+    "line": lambda facts: facts.line,
+    "machine": lambda facts: facts.machine,
+    "machine_code": lambda facts: facts.machine_code,
+    "serves": lambda facts: f"stays on for {', '.join(facts.serves)}" if facts.serves else "",
+    "shop": lambda facts: facts.shop_name,
+    "telephone": lambda facts: facts.shop_telephone,
+    "address": lambda facts: facts.shop_address,
+}
 
 
 def symbol_text(facts: MarkFacts, content: SymbolContent) -> str:

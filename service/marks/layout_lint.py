@@ -121,6 +121,7 @@ def _on_holes(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
 
 def _quiet_zones(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
     whole = Extent(0.0, 0.0, layout.width_mm, layout.height_mm)
+    inked = [(item, item.extent) for item in layout.items]
     for symbol in layout.symbols():
         quiet, source = symbol.quiet_extent, QUIET_ZONE_SOURCES[symbol.kind]
         if not whole.holds(quiet):
@@ -132,8 +133,8 @@ def _quiet_zones(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
                 "Move the symbol inwards",
                 source,
             )
-        for item in layout.items:
-            if item is not symbol and item.extent.overlaps(quiet):
+        for item, extent in inked:
+            if item is not symbol and extent.overlaps(quiet):
                 field, value = _named(item)
                 yield _finding(
                     "quiet_zone_inked",
@@ -146,19 +147,13 @@ def _quiet_zones(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
 
 
 def _overlaps(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
-    """Ink on ink. A text may stand wholly on a block of its own ground; anything else is a clash."""
-    for first, second in combinations(layout.items, 2):
-        if isinstance(first, Figure) and isinstance(second, Figure):
-            continue  # parts of one shape
-        if isinstance(first, PlacedSymbol) or isinstance(second, PlacedSymbol):
-            continue  # the quiet zone tells it
-        if isinstance(first, Block) and isinstance(second, Block):
-            clash = first.role != "band" and "frame" not in (first.role, second.role)
-        elif isinstance(first, Block):
-            clash = not (first.extent.holds(second.extent) and first.rgb == _ground_of(second, first))
-        else:
-            clash = True
-        if clash and first.extent.overlaps(second.extent):
+    """Ink on ink. A text may stand wholly on a block of its own ground; anything else is a clash.
+
+    Where a symbol is touched its quiet zone tells it.
+    """
+    inked = [(item, item.extent) for item in layout.items if not isinstance(item, PlacedSymbol)]
+    for (first, below), (second, above) in combinations(inked, 2):
+        if below.overlaps(above) and _clash(first, below, second, above):
             field, value = _named(first)
             yield _finding(
                 "overlap",
@@ -168,6 +163,17 @@ def _overlaps(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
                 "Move or narrow one of the boxes in the template",
                 PRACTICE,
             )
+
+
+def _clash(first: Item, below: Extent, second: Item, above: Extent) -> bool:
+    """Whether the second of two that overlap must not lie on the first."""
+    if isinstance(first, Figure) and isinstance(second, Figure):
+        return False  # parts of one shape
+    if isinstance(first, Block) and isinstance(second, Block):
+        return first.role != "band" and "frame" not in (first.role, second.role)
+    if isinstance(first, Block):
+        return not (below.holds(above) and first.rgb == _ground_of(second, first))
+    return True
 
 
 def _ground_of(item: Item, block: Block) -> tuple[int, int, int]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations, pairwise
 from typing import Literal
 
@@ -31,9 +32,9 @@ LINE_GAP = 0.08
 SIZE_STEP_MM = 0.05
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FontMetrics:
-    """What layout must know of one face.
+    """What layout must know of one face; each is its own, so that what was measured of a text is known again.
 
     Attributes:
         name: the face's PostScript name.
@@ -55,7 +56,7 @@ class FontMetrics:
 
     def missing(self, text: str) -> tuple[str, ...]:
         """The characters of ``text`` that the face lacks, each once, in order."""
-        return tuple(dict.fromkeys(char for char in text if ord(char) not in self.advances))
+        return _missing(self, text)
 
     def text_width_mm(self, text: str, cap_height_mm: float) -> float:
         """Sum of the advance widths of ``text`` set with capitals of ``cap_height_mm``.
@@ -63,16 +64,15 @@ class FontMetrics:
         Raises:
             MissingGlyph: the face lacks a character.
         """
-        self.demand(text, field="text")
-        return sum(self.advances[ord(char)] for char in text) * cap_height_mm / self.cap_height
+        return _measured(self, text)[0] * cap_height_mm / self.cap_height
 
     def rise_mm(self, text: str, cap_height_mm: float) -> float:
         """How far the ink of ``text`` rises above the base line, at least the capital height."""
-        return max([self.cap_height, *(self.extents[ord(char)][1] for char in text)]) * cap_height_mm / self.cap_height
+        return _measured(self, text)[1] * cap_height_mm / self.cap_height
 
     def drop_mm(self, text: str, cap_height_mm: float) -> float:
         """How far the ink of ``text`` falls below the base line."""
-        return -min([0, *(self.extents[ord(char)][0] for char in text)]) * cap_height_mm / self.cap_height
+        return _measured(self, text)[2] * cap_height_mm / self.cap_height
 
     def demand(self, text: str, *, field: str) -> None:
         """Raise MissingGlyph, naming the letter and the field, unless the face can set every character."""
@@ -85,6 +85,20 @@ class FontMetrics:
                 todo="Write the text in Latin, Greek or Cyrillic letters",
                 place=f"character {text.index(char) + 1}",
             )  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def _missing(metrics: FontMetrics, text: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(char for char in text if ord(char) not in metrics.advances))
+
+
+@lru_cache(maxsize=4096)
+def _measured(metrics: FontMetrics, text: str) -> tuple[int, int, int]:
+    """Width, rise and drop of a text in font units; most texts of a kit are met on many marks."""
+    metrics.demand(text, field="text")
+    lowest, highest = zip(*(metrics.extents[ord(char)] for char in text), strict=True) if text else ((0,), (0,))
+    width = sum(metrics.advances[ord(char)] for char in text)
+    return width, max(metrics.cap_height, *highest), -min(0, *lowest)
 
 
 #: The faces of a mark by weight.
