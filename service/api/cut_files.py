@@ -7,16 +7,27 @@ from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, File, Form, Query, Request, Response, UploadFile
+from pydantic import AfterValidator
 
 from schemas.answers import CutFileAnswer, CutFileListAnswer, RevisionAnswer, WithdrawalAnswer
 from schemas.requests import WithdrawRequest
+from schemas.text import printable
 from service.api.problems import RESPONSES
-from service.api.requests import IdempotencyKey, actor_of, attachment, retry_of
+from service.api.requests import (
+    CutFileName,
+    IdempotencyKey,
+    PageSize,
+    RevisionLetter,
+    actor_of,
+    attachment,
+    picture,
+    retry_of,
+)
 from service.work import release, withdraw
 from service.work.shown import cut_file_summaries
 from service.work.workshop import Workshop
 
-PageSize = Annotated[int, Query(ge=1, le=200)]
+PRINTABLE = AfterValidator(printable)
 
 
 def cut_file_routes(workshop: Workshop) -> APIRouter:
@@ -24,7 +35,11 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
     router = APIRouter(prefix="/api/cut-files", tags=["cut files"], responses=RESPONSES)
 
     @router.get("", response_model=CutFileListAnswer)
-    def list_cut_files(response: Response, after: str | None = None, limit: PageSize = 50) -> CutFileListAnswer:
+    def list_cut_files(
+        response: Response,
+        after: Annotated[str | None, Query(description="Name of the last cut file of the page before.")] = None,
+        limit: PageSize = 50,
+    ) -> CutFileListAnswer:
         """Cut files; the header ``Link`` leads to the next page."""
         rows = release.cut_files(workshop, after=after, limit=limit + 1)
         if len(rows) > limit:
@@ -32,22 +47,42 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         return CutFileListAnswer(cut_files=cut_file_summaries(rows[:limit]))
 
     @router.get("/{name}", response_model=CutFileAnswer)
-    def get_cut_file(name: str) -> CutFileAnswer:
+    def get_cut_file(name: CutFileName) -> CutFileAnswer:
         """A cut file with its revisions in order of release."""
         return release.cut_file(workshop, name)
 
     @router.post("/{name}/revisions", status_code=201, response_model=RevisionAnswer)
     def post_revision(
-        name: str,
+        name: CutFileName,
         request: Request,
         response: Response,
         *,
-        file: Annotated[UploadFile, File(description="The DXF.")],
-        revision: Annotated[str, Form(description="'-' or a letter after ASME Y14.35.", max_length=8)],
-        note: Annotated[str, Form(max_length=2000)] = "",
-        units: Annotated[str, Form(description="Unit of a file that carries none: mm, inch …", max_length=20)] = "",
-        joints_changed: Annotated[str, Form(description="Neighbours by number or place, comma-separated.")] = "",
-        interfaces_changed: Annotated[str, Form(description=f"Comma-separated: {', '.join(release.INTERFACES)}.")] = "",
+        file: Annotated[UploadFile, File(description="The DXF; its content decides, not its declared type or name.")],
+        revision: Annotated[
+            str, Form(description="'-' or a letter after ASME Y14.35.", max_length=8, examples=["B"]), PRINTABLE
+        ],
+        note: Annotated[str, Form(description="What changed, in words.", max_length=2000), PRINTABLE] = "",
+        units: Annotated[
+            str, Form(description="Unit of a file that carries none: mm, inch …", max_length=20), PRINTABLE
+        ] = "",
+        joints_changed: Annotated[
+            str,
+            Form(
+                description="Neighbours to whom the joint changed, by number or place, comma-separated.",
+                max_length=10_000,
+                examples=["SW2-U4"],
+            ),
+            PRINTABLE,
+        ] = "",
+        interfaces_changed: Annotated[
+            str,
+            Form(
+                description=f"What else changed, comma-separated: {', '.join(release.INTERFACES)}.",
+                max_length=1000,
+                examples=["pocket"],
+            ),
+            PRINTABLE,
+        ] = "",
         idempotency_key: IdempotencyKey = None,
     ) -> RevisionAnswer:
         """Release a revision. The bytes are kept as they are; a file that is refused is not kept."""
@@ -70,12 +105,12 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         return answer
 
     @router.get("/{name}/revisions/{revision}", response_model=RevisionAnswer)
-    def get_revision(name: str, revision: str) -> RevisionAnswer:
+    def get_revision(name: CutFileName, revision: RevisionLetter) -> RevisionAnswer:
         """What is on record about a revision."""
         return release.show_revision(workshop, name, revision)
 
     @router.get("/{name}/revisions/{revision}/file", response_class=Response)
-    def get_file(name: str, revision: str) -> Response:
+    def get_file(name: CutFileName, revision: RevisionLetter) -> Response:
         """The released bytes, verified against their hash."""
         row, data = release.released_bytes(workshop, name, revision)
         answer = attachment(data, "image/vnd.dxf", f"{row.cut_file.removesuffix('.dxf')} rev {row.letter}.dxf")
@@ -83,13 +118,17 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         return answer
 
     @router.get("/{name}/revisions/{revision}/outline.svg", response_class=Response)
-    def get_outline(name: str, revision: str) -> Response:
+    def get_outline(name: CutFileName, revision: RevisionLetter) -> Response:
         """The outline with its overall dimensions."""
-        return Response(release.outline_picture(workshop, name, revision), media_type="image/svg+xml")
+        return picture(release.outline_picture(workshop, name, revision))
 
     @router.post("/{name}/revisions/{revision}/withdrawal", response_model=WithdrawalAnswer)
     def post_withdrawal(
-        name: str, revision: str, body: WithdrawRequest, request: Request, idempotency_key: IdempotencyKey = None
+        name: CutFileName,
+        revision: RevisionLetter,
+        body: WithdrawRequest,
+        request: Request,
+        idempotency_key: IdempotencyKey = None,
     ) -> WithdrawalAnswer:
         """Withdraw a bad revision and find every piece that was cut from it."""
         retry = retry_of(request, idempotency_key, body.model_dump_json().encode())

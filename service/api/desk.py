@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request, Response
 from schemas.answers import ReorderAnswer, ReorderListAnswer
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.api.problems import RESPONSES
-from service.api.requests import IdempotencyKey, actor_of, attachment, retry_of
+from service.api.requests import MOST_ID, IdempotencyKey, PageSize, ReorderId, actor_of, attachment, retry_of
 from service.work import fit, packet, reorder
 from service.work.workshop import Workshop
 
@@ -30,7 +30,11 @@ def desk_routes(workshop: Workshop) -> APIRouter:
 
     @router.get("", response_model=ReorderListAnswer)
     def get_reorders(
-        response: Response, after: int | None = None, limit: Annotated[int, Query(ge=1, le=200)] = 50
+        response: Response,
+        after: Annotated[
+            int | None, Query(description="Id of the last reorder of the page before.", ge=1, le=MOST_ID)
+        ] = None,
+        limit: PageSize = 50,
     ) -> ReorderListAnswer:
         """Reorders, the newest first; the header ``Link`` leads to the next page."""
         rows = reorder.list_reorders(workshop, after=after, limit=limit + 1)
@@ -39,18 +43,18 @@ def desk_routes(workshop: Workshop) -> APIRouter:
         return ReorderListAnswer(reorders=rows[:limit])
 
     @router.get("/{reorder_id}", response_model=ReorderAnswer)
-    def get_reorder(reorder_id: int) -> ReorderAnswer:
+    def get_reorder(reorder_id: ReorderId) -> ReorderAnswer:
         """A reorder with its decision as it was made."""
         return reorder.show_reorder(workshop, reorder_id)
 
     @router.get("/{reorder_id}/packet.zip", response_class=Response)
-    def get_packet(reorder_id: int, request: Request) -> Response:
+    def get_packet(reorder_id: ReorderId, request: Request) -> Response:
         """The cut file with verified hash, engraving, nameplate and work sheet; refused if one byte is wrong."""
         data = packet.reorder_packet(workshop, reorder_id, actor=actor_of(request))
         return attachment(data, "application/zip", f"reorder {reorder_id}.zip")
 
     @router.get("/{reorder_id}/work-sheet.pdf", response_class=Response)
-    def get_work_sheet(reorder_id: int) -> Response:
+    def get_work_sheet(reorder_id: ReorderId) -> Response:
         """The work sheet alone."""
         return attachment(
             packet.work_sheet(workshop, reorder_id), "application/pdf", f"reorder {reorder_id}.pdf", inline=True
@@ -58,7 +62,7 @@ def desk_routes(workshop: Workshop) -> APIRouter:
 
     @router.post("/{reorder_id}/fitted", response_model=ReorderAnswer)
     def post_fitted(
-        reorder_id: int, body: FittedRequest, request: Request, idempotency_key: IdempotencyKey = None
+        reorder_id: ReorderId, body: FittedRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> ReorderAnswer:
         """The new piece is in the machine and is the as-built one from now on."""
         retry = retry_of(request, idempotency_key, body.model_dump_json().encode())
@@ -66,7 +70,7 @@ def desk_routes(workshop: Workshop) -> APIRouter:
 
     @router.post("/{reorder_id}/cancelled", response_model=ReorderAnswer)
     def post_cancelled(
-        reorder_id: int, body: CancelRequest, request: Request, idempotency_key: IdempotencyKey = None
+        reorder_id: ReorderId, body: CancelRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> ReorderAnswer:
         """The order is not wanted any more; its keys stay spent."""
         retry = retry_of(request, idempotency_key, body.model_dump_json().encode())

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Path, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAnswer
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
-from service.api.requests import actor_of, attachment
-from service.api.shop import Dpi, Paper
+from service.api.requests import Dpi, Mark, PaperKind, Template, actor_of, attachment, picture
 from service.errors import BadRequest
 from service.work import engrave, print_marks
 from service.work.history import history
@@ -55,27 +54,27 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         return read_marks(workshop, body.marks)
 
     @router.get("/segments/{number}", response_model=SegmentAnswer)
-    def get_segment(number: str) -> SegmentAnswer:
+    def get_segment(number: Mark) -> SegmentAnswer:
         """Everything on record about the segment that a number, key, link or message names."""
         return resolve_mark(workshop, number)
 
     @router.get("/segments/{number}/history", response_model=HistoryAnswer)
-    def get_history(number: str) -> HistoryAnswer:
+    def get_history(number: Mark) -> HistoryAnswer:
         """What happened to a segment, oldest first."""
         return history(workshop, resolve_mark(workshop, number).number)
 
     @router.get("/segments/{number}/outline.svg", response_class=Response)
-    def get_outline(number: str) -> Response:
+    def get_outline(number: Mark) -> Response:
         """The outline that the segment is cut to, with its overall dimensions."""
-        return Response(segment_picture(workshop, number), media_type="image/svg+xml")
+        return picture(segment_picture(workshop, number))
 
     @router.get("/segments/{number}/nameplate.{form}", response_class=Response)
     def nameplate(
-        number: str,
-        form: Literal["pdf", "png", "svg"],
+        number: Mark,
+        form: Annotated[Literal["pdf", "png", "svg"], Path(description="A page to print, or a picture.")],
         request: Request,
-        template: str = print_marks.DEFAULT_TEMPLATE,
-        paper: Paper = "roll",
+        template: Template = print_marks.DEFAULT_TEMPLATE,
+        paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
     ) -> Response:
         """The mark of one segment, or of the piece whose key is given, read back before it is handed out."""
@@ -85,7 +84,11 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         return attachment(data, PLATE_MEDIA[form], f"{number} {template}.{form}", inline=True)
 
     @router.get("/segments/{number}/engraving.{form}", response_class=Response)
-    def engraving(number: str, form: Literal["dxf", "svg"], request: Request) -> Response:
+    def engraving(
+        number: Mark,
+        form: Annotated[Literal["dxf", "svg"], Path(description="Strokes to cut, or a preview over the outline.")],
+        request: Request,
+    ) -> Response:
         """The engraving of one segment: strokes in the units of its cut file, or a preview over the outline."""
         data = engrave.engrave_segment(workshop, number, form=form, actor=actor_of(request))
         return attachment(data, ENGRAVING_MEDIA[form], f"{number} engraving.{form}", inline=form == "svg")

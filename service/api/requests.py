@@ -2,15 +2,47 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 from urllib.parse import quote
 
-from fastapi import Header, Request, Response
+from fastapi import Header, Path, Query, Request, Response
 
 from service.errors import BadRequest
 from service.work.once import Retry
 from service.work.workshop import SERVICE, Actor
 
+# Ids are counted by the database; what it cannot hold was never given.
+MOST_ID = 2**31 - 1
+
+KitNumber = Annotated[
+    str, Path(description="Number of the kit, in any letter case.", examples=["OSV4-FC1-A500"], alias="kit")
+]
+Mark = Annotated[
+    str,
+    Path(
+        description="Number or key of the segment, or key of one of its pieces; read as tolerantly as a mark.",
+        examples=["OSV4-FC1-A500-SW2-U3-42"],
+        alias="number",
+    ),
+]
+CutFileName = Annotated[
+    str,
+    Path(description="Name of the cut file, unique in the shop.", examples=["osv4-fc1-a500-sw2-u3.dxf"], alias="name"),
+]
+RevisionLetter = Annotated[
+    str, Path(description="``-`` or the letters of a released revision.", examples=["B"], alias="revision")
+]
+ReorderId = Annotated[int, Path(description="Id of the reorder.", examples=[17], alias="reorder_id", ge=1, le=MOST_ID)]
+Template = Annotated[
+    str,
+    Query(description="Name of a label template; ``GET /api/templates`` lists them.", examples=["tied-tag-80x50"]),
+]
+PaperKind = Annotated[
+    Literal["roll", "a4", "letter"],
+    Query(description="A roll of labels, one mark a page, or sheets of several marks."),
+]
+Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.", examples=[300])]
+PageSize = Annotated[int, Query(description="How many rows a page has at most.", ge=1, le=200)]
 IdempotencyKey = Annotated[
     str | None,
     Header(
@@ -49,11 +81,23 @@ def if_match(header: str | None) -> int | None:
     return int(tag)
 
 
+_NO_GUESS = {"X-Content-Type-Options": "nosniff"}
+
+
+def picture(svg: str) -> Response:
+    """A drawing, shown by a browser as a picture and nothing else."""
+    return Response(
+        svg,
+        media_type="image/svg+xml",
+        headers={**_NO_GUESS, "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'"},
+    )
+
+
 def attachment(data: bytes, media_type: str, name: str, *, inline: bool = False) -> Response:
     """A file with its name (RFC 6266)."""
     way = "inline" if inline else "attachment"
     return Response(
         data,
         media_type=media_type,
-        headers={"Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"},
+        headers={**_NO_GUESS, "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"},
     )

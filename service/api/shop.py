@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 from urllib.parse import quote
 
 from fastapi import APIRouter, Header, Query, Request, Response
@@ -13,7 +13,19 @@ from schemas.manifest import KitManifest
 from schemas.manifest_reading import read_manifest
 from schemas.requests import CorrectionRequest
 from service.api.problems import RESPONSES
-from service.api.requests import IdempotencyKey, actor_of, attachment, if_match, retry_of
+from service.api.requests import (
+    Dpi,
+    IdempotencyKey,
+    KitNumber,
+    PageSize,
+    PaperKind,
+    Template,
+    actor_of,
+    attachment,
+    if_match,
+    picture,
+    retry_of,
+)
 from service.errors import TooLarge
 from service.work import correct, engrave, issue, prepare, print_marks, show_kit
 from service.work.history import history
@@ -21,9 +33,6 @@ from service.work.plan import kit_plan
 from service.work.workshop import Workshop
 
 MOST_MANIFEST_BYTES = 4_000_000
-Paper = Literal["roll", "a4", "letter"]
-Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.")]
-PageSize = Annotated[int, Query(ge=1, le=200)]
 _MANIFEST: dict[str, Any] = {
     "requestBody": {
         "required": True,
@@ -83,7 +92,11 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         return answer
 
     @router.get("/kits", response_model=KitListAnswer)
-    def list_kits(response: Response, after: str | None = None, limit: PageSize = 50) -> KitListAnswer:
+    def list_kits(
+        response: Response,
+        after: Annotated[str | None, Query(description="Number of the last kit of the page before.")] = None,
+        limit: PageSize = 50,
+    ) -> KitListAnswer:
         """Kits, the newest first; the header ``Link`` leads to the next page."""
         found = show_kit.list_kits(workshop, after=after, limit=limit + 1)
         page = found.kits[:limit]
@@ -92,24 +105,27 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         return KitListAnswer(kits=page)
 
     @router.get("/kits/{kit}", response_model=KitAnswer)
-    def get_kit(kit: str, response: Response) -> KitAnswer:
+    def get_kit(kit: KitNumber, response: Response) -> KitAnswer:
         """A kit with every segment, places that were given up included. The ETag stands for this state."""
         answer = show_kit.show_kit(workshop, kit)
         response.headers["ETag"] = f'"{show_kit.kit_version(workshop, kit)}"'
         return answer
 
     @router.get("/kits/{kit}/history", response_model=HistoryAnswer)
-    def get_history(kit: str) -> HistoryAnswer:
+    def get_history(kit: KitNumber) -> HistoryAnswer:
         """What happened to a kit, oldest first."""
         return history(workshop, show_kit.show_kit(workshop, kit).number)
 
     @router.post("/kits/{kit}/corrections", response_model=KitAnswer)
     async def correct_kit(
-        kit: str,
+        kit: KitNumber,
         body: CorrectionRequest,
         request: Request,
         response: Response,
-        if_match_header: Annotated[str | None, Header(alias="If-Match")] = None,
+        if_match_header: Annotated[
+            str | None,
+            Header(alias="If-Match", description="The ETag of the kit as it was looked at; refused if it moved on."),
+        ] = None,
         idempotency_key: IdempotencyKey = None,
     ) -> KitAnswer:
         """Correct facts where no mark exists yet, or give places up; both are kept on record."""
@@ -125,16 +141,18 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         return answer
 
     @router.get("/kits/{kit}/plan.svg", response_class=Response)
-    def get_plan(kit: str, lit: Annotated[list[str] | None, Query(description="Numbers to light.")] = None) -> Response:
+    def get_plan(
+        kit: KitNumber, lit: Annotated[list[str] | None, Query(description="Numbers to light.")] = None
+    ) -> Response:
         """The plan of the kit, drawn from the real outlines."""
-        return Response(kit_plan(workshop, kit, lit=lit or ()), media_type="image/svg+xml")
+        return picture(kit_plan(workshop, kit, lit=lit or ()))
 
     @router.get("/kits/{kit}/nameplates.pdf", response_class=Response)
     def nameplates(
-        kit: str,
+        kit: KitNumber,
         request: Request,
-        template: str = print_marks.DEFAULT_TEMPLATE,
-        paper: Paper = "roll",
+        template: Template = print_marks.DEFAULT_TEMPLATE,
+        paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
     ) -> Response:
         """All marks of a kit in assembly order, every symbol read back."""
@@ -142,7 +160,7 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get("/kits/{kit}/engraving.zip", response_class=Response)
-    def engravings(kit: str, request: Request) -> Response:
+    def engravings(kit: KitNumber, request: Request) -> Response:
         """The engraving of every mark of a kit, one DXF each."""
         data = engrave.engrave_kit(workshop, kit, actor=actor_of(request))
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")

@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request
 from schemas.answers import CodeListAnswer, ShopAnswer, TemplateListAnswer
 from schemas.requests import CodeRequest, ShopRequest
 from service.api.problems import RESPONSES
-from service.api.requests import actor_of
+from service.api.requests import IdempotencyKey, actor_of, retry_of
 from service.work import shop_facts
 from service.work.workshop import Workshop
 
@@ -37,8 +37,9 @@ def shop_facts_routes(workshop: Workshop) -> APIRouter:
         return shop_facts.list_codes(workshop)
 
     @router.post("/codes", status_code=201, response_model=CodeListAnswer)
-    def post_code(body: CodeRequest, request: Request) -> CodeListAnswer:
+    def post_code(body: CodeRequest, request: Request, idempotency_key: IdempotencyKey = None) -> CodeListAnswer:
         """Add a code to one of the shop's tables, for good."""
-        return shop_facts.add_code(workshop, body, actor=actor_of(request))
+        retry = retry_of(request, idempotency_key, body.model_dump_json().encode())
+        return shop_facts.add_code(workshop, body, actor=actor_of(request), retry=retry)
 
     return router

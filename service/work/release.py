@@ -38,6 +38,9 @@ MOST_BYTES = 20_000_000
 """A star wheel is some 20 kB; a hundred times a rich drawing is still below this."""
 
 INTERFACES = ("hub bore", "bolt pattern", "pocket", "outside contour", "thickness")
+# What Windows takes for a device whatever ending follows: a packet with such a file cannot be unpacked there.
+# https://learn.microsoft.com/windows/win32/fileio/naming-a-file, "Naming conventions".
+_DEVICES = {"CON", "PRN", "AUX", "NUL", *(f"{port}{digit}" for port in ("COM", "LPT") for digit in range(10))}
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._+ -]{0,113}\.dxf", re.IGNORECASE)
 
 
@@ -195,9 +198,12 @@ def file_name(name: str) -> str:
         BadFileName: anything else.
     """
     plain = unicodedata.normalize("NFC", name).strip()
-    if not _NAME.fullmatch(plain) or ".." in plain:
+    stem = plain.partition(".")[0].strip().upper()
+    if not _NAME.fullmatch(plain) or ".." in plain or stem in _DEVICES:
         raise BadFileName(
-            "a cut file has a plain name of letters, digits, blanks and . _ + - that ends in .dxf",
+            "that name belongs to a device on the machines that cut"
+            if stem in _DEVICES
+            else "a cut file has a plain name of letters, digits, blanks and . _ + - that ends in .dxf",
             field="name",
             value=name,
             todo="Rename the file, for one osv4-fc1-a500-sw2-u3.dxf",

@@ -9,6 +9,7 @@ from schemas.requests import CodeRequest, ShopRequest
 from service.numbering.tables import CodeTables, TableName
 from service.store import codes, events, shop
 from service.store.values import ShopFacts
+from service.work.once import NO_RETRY, Retry, once
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -44,7 +45,9 @@ def list_codes(workshop: Workshop) -> CodeListAnswer:
         return _codes(codes.code_tables(connection))
 
 
-def add_code(workshop: Workshop, request: CodeRequest, *, actor: Actor = SERVICE) -> CodeListAnswer:
+def add_code(
+    workshop: Workshop, request: CodeRequest, *, actor: Actor = SERVICE, retry: Retry = NO_RETRY
+) -> CodeListAnswer:
     """Add a code to one of the tables, for good.
 
     Raises:
@@ -53,17 +56,21 @@ def add_code(workshop: Workshop, request: CodeRequest, *, actor: Actor = SERVICE
     """
     code = request.code.strip().upper()
     with workshop.database.write() as connection:
-        tables = codes.add_code(connection, request.table, code, request.name)
-        events.record(
-            connection,
-            at=workshop.now(),
-            actor=actor.name,
-            verb="add code",
-            subject=f"{request.table} {code}",
-            before=None,
-            after={"code": code, "name": request.name},
-        )
-    return _codes(tables)
+
+        def work() -> CodeListAnswer:
+            tables = codes.add_code(connection, request.table, code, request.name)
+            events.record(
+                connection,
+                at=workshop.now(),
+                actor=actor.name,
+                verb="add code",
+                subject=f"{request.table} {code}",
+                before=None,
+                after={"code": code, "name": request.name},
+            )
+            return _codes(tables)
+
+        return once(connection, retry, CodeListAnswer, workshop.now(), work)
 
 
 def list_templates(workshop: Workshop) -> TemplateListAnswer:

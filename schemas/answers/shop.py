@@ -1,0 +1,71 @@
+"""The shop's own facts, its journal, and whether the service is there."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from schemas.answers.base import Answer, MomentField
+
+
+class ShopAnswer(Answer):
+    """The shop, as it stands on every plate."""
+
+    name: str = Field(description="Name of the shop; empty until it is set.")
+    address: str = Field(description="Address of the shop.")
+    telephone: str = Field(description="The number to call about a broken piece.")
+
+
+class CodeAnswer(Answer):
+    """A code of one of the shop's tables."""
+
+    table: Literal["machine_class", "assembly", "deck"] = Field(description="The table it stands in.")
+    code: str = Field(description="The letters in the number.", examples=["SW"])
+    name: str = Field(description="What they stand for.", examples=["star wheel"])
+
+
+class CodeListAnswer(Answer):
+    """All codes that the shop can use."""
+
+    codes: tuple[CodeAnswer, ...] = Field(description="Table by table.")
+    design_letters: tuple[str, ...] = Field(description="Design letters of containers, in the order they are given.")
+
+
+class TemplateAnswer(Answer):
+    """A label template that the shop has."""
+
+    name: str = Field(description="Its name in calls.", examples=["nameplate-60x22"])
+    title: str = Field(description="What it is, in words.")
+    width_mm: float = Field(description="Width of the mark.")
+    height_mm: float = Field(description="Height of the mark.")
+    reading_distance_mm: float = Field(description="The distance from which it is meant to be read.")
+
+
+class TemplateListAnswer(Answer):
+    """All label templates."""
+
+    templates: tuple[TemplateAnswer, ...] = Field(description="By name.")
+
+
+class EventAnswer(Answer):
+    """Who did what, when."""
+
+    at: MomentField
+    actor: str = Field(description="Who did it.")
+    verb: str = Field(description="What was done.", examples=["issue"])
+    subject: str = Field(description="The number, kit, cut file or table it was done to.")
+    before: object | None = Field(description="What stood there before, as far as it changed.")
+    after: object | None = Field(description="What stands there since.")
+
+
+class HistoryAnswer(Answer):
+    """What happened to a subject."""
+
+    events: tuple[EventAnswer, ...] = Field(description="Oldest first.")
+
+
+class HealthAnswer(Answer):
+    """Whether the service is there."""
+
+    status: Literal["ok", "not ready"] = Field(description="ok, or not ready while records or vault do not answer.")
