@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -87,11 +86,6 @@ def day(time: str | None) -> str:
     return time[:10] if time else ""
 
 
-def unbroken(text: str) -> str:
-    """A container's name whose last figure stays with its unit at the end of a line."""
-    return re.sub(r"(?<=\d) (?=[^\d\s])", "\u00a0", text)
-
-
 def environment() -> Environment:
     """The templates: every value is escaped unless it is finished SVG, and a misspelt name is an error."""
     made = Environment(
@@ -112,7 +106,6 @@ def environment() -> Environment:
         in_groups=in_groups,
         when=moment,
         day=day,
-        unbroken=unbroken,
     )
     made.globals.update(asset=address, number_of=Number)
     return made

@@ -18,7 +18,6 @@ from service.web.pages import (
     octets,
     page,
     two_fours,
-    unbroken,
 )
 from service.web.views import Form, Picture, Problem, Sentence
 from service.work.workshop import utc_now
@@ -45,7 +44,6 @@ def test_small_words() -> None:
     assert octets(4_000_000) == "4.0 MB"
     assert two_fours("K7M4XRAW") == "K7M4-XRAW"
     assert in_groups("0123456789abcdef") == "01234567 89abcdef"
-    assert unbroken("tall round 500 mL") == "tall round 500\u00a0mL"
     assert moment("2026-03-09T08:15:00Z") == "2026-03-09 08:15 UTC"
     assert re.fullmatch(r"\d{4}-\d\d-\d\d \d\d:\d\d UTC", moment(utc_now()))
     assert moment(None) == ""
