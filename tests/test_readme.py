@@ -27,6 +27,7 @@ from schemas.manifest import ContainerPart, LinePart, MachinePart, PlantPart
 from schemas.manifest_reading import read_manifest
 from schemas.manifest_table import COLUMNS
 from schemas.requests import ReorderRequest
+from service.api.shop import MOST_MANIFEST_BYTES
 from service.app import make_app
 from service.cli import app
 from service.marks.dots import dots_per_mm
@@ -39,9 +40,10 @@ from service.rules.materials import MATERIALS
 from service.rules.revisions import Outcome
 from service.settings import SHIPPED_TEMPLATES, Settings
 from service.store.template_folder import read_templates
+from service.web.visits import VISIT_S
 from service.work.prepare import prepare_kit
 from service.work.read import read_mark
-from service.work.release import INTERFACES
+from service.work.release import INTERFACES, MOST_BYTES
 from service.work.reorder import reorder
 from service.work.workshop import Workshop
 from tests.curl_line import call
@@ -284,6 +286,13 @@ def test_the_pictures_are_small_and_all_of_them_are_shown() -> None:
         assert path.stat().st_size < 300_000
         with Image.open(path) as picture:
             picture.verify()
+
+
+def test_the_limits_are_those_of_the_service() -> None:
+    words = " ".join(README.prose.split())
+    assert f"at most {MOST_BYTES // 1_000_000} MB, a manifest {MOST_MANIFEST_BYTES // 1_000_000} MB" in words
+    assert VISIT_S == 12 * 3600
+    assert "for twelve hours" in words
 
 
 def test_the_page_says_that_it_authorises_nothing() -> None:
