@@ -44,6 +44,15 @@ class Extent:
             and self.bottom >= other.bottom - slack_mm
         )
 
+    def around(self, other: Extent) -> Extent:
+        """The smallest rectangle that holds both."""
+        return Extent(
+            min(self.left, other.left),
+            min(self.top, other.top),
+            max(self.right, other.right),
+            max(self.bottom, other.bottom),
+        )
+
     def distance_to(self, x_mm: float, y_mm: float) -> float:
         """Distance of a point from the rectangle, 0 inside."""
         across = max(self.left - x_mm, 0.0, x_mm - self.right)

@@ -12,7 +12,7 @@ from functools import partial
 from schemas.label_template import LabelTemplate
 from service.errors import BadInput
 from service.findings import Finding
-from service.marks.content import MarkFacts, spaced_key
+from service.marks.content import MarkFacts, field_text, spaced_key, symbol_text
 from service.marks.items import Item, KeepOut, Layout
 from service.marks.layout_lint import lint_layout as lint_layout
 from service.marks.lettering import Typeface
@@ -37,13 +37,11 @@ def lay_out(
         MissingGlyph: the face lacks a letter.
         UnknownCode: the stock colour is in no table.
     """
-    return _assembled(
+    return assembled(
         template,
         facts,
         dots_per_mm,
-        tuple(
-            item for part in _parts(template, facts, typeface, dots_per_mm, black_only=black_only) for item in part()
-        ),
+        tuple(item for part in parts(template, facts, typeface, dots_per_mm, black_only=black_only) for item in part()),
     )
 
 
@@ -54,7 +52,7 @@ def lint_mark(template: LabelTemplate, facts: MarkFacts, typeface: Typeface, dot
     """
     findings: list[Finding] = []
     items: list[Item] = []
-    for part in _parts(template, facts, typeface, dots_per_mm, black_only=False):
+    for part in parts(template, facts, typeface, dots_per_mm, black_only=False):
         try:
             items.extend(part())
         except BadInput as error:
@@ -69,10 +67,11 @@ def lint_mark(template: LabelTemplate, facts: MarkFacts, typeface: Typeface, dot
                     place=error.place or f"template {template.name}",
                 )
             )
-    return findings + lint_layout(template, _assembled(template, facts, dots_per_mm, tuple(items)))
+    return findings + lint_layout(template, assembled(template, facts, dots_per_mm, tuple(items)))
 
 
-def _assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: tuple[Item, ...]) -> Layout:
+def assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: tuple[Item, ...]) -> Layout:
+    """A layout of items that are placed already."""
     return Layout(
         template=template.name,
         title=facts.number or facts.kit or spaced_key(facts.key),
@@ -89,7 +88,7 @@ def _assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: 
     )
 
 
-def _parts(
+def parts(
     template: LabelTemplate, facts: MarkFacts, typeface: Typeface, per_mm: float, *, black_only: bool
 ) -> Iterator[Callable[[], Sequence[Item]]]:
     """One call for each part of the template, so that each part's faults can be told apart."""
@@ -100,3 +99,13 @@ def _parts(
         yield partial(place_text, field, facts, typeface, per_mm, template=template)
     for symbol in template.symbols:
         yield partial(place_symbol, symbol, facts, per_mm)
+
+
+def shown(template: LabelTemplate, facts: MarkFacts) -> tuple[str, ...]:
+    """What each part of the template shows, in the order of :func:`parts`: equal texts are placed equally."""
+    return (
+        facts.stock_colour,
+        *("" for _ in template.rules),
+        *("\n".join(field_text(facts, name) for name in field.show) for field in template.fields),
+        *(symbol_text(facts, symbol.content) for symbol in template.symbols),
+    )

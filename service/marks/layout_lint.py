@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from schemas.label_template import LabelTemplate
@@ -26,17 +26,22 @@ QUIET_ZONE_SOURCES: dict[SymbolKind, str] = {
 HEIGHT_TOLERANCE_MM = 0.01
 
 
+# Items with the rectangles of their ink.
+Inked = Sequence[tuple[Item, Extent]]
+
+
 def lint_layout(template: LabelTemplate, layout: Layout) -> list[Finding]:
     """Every fault of a layout.
 
     Ink off the mark, on a hole, in a quiet zone or on other ink; letters too small or too pale to read.
     """
+    inked = [(item, item.extent) for item in layout.items]
     return [
-        *_outside(template, layout),
-        *_in_corners(template, layout),
-        *_on_holes(template, layout),
-        *_quiet_zones(template, layout),
-        *_overlaps(template, layout),
+        *_outside(template, layout, inked),
+        *_in_corners(template, layout, inked),
+        *_on_holes(template, layout, inked),
+        *_quiet_zones(template, layout, inked),
+        *_overlaps(template, inked),
         *_legibility(template, layout),
     ]
 
@@ -67,11 +72,11 @@ def _named(item: Item) -> tuple[str, str]:
             return "colour shape", ""
 
 
-def _outside(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+def _outside(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
     margin = layout.margin_mm
     inner = Extent(margin, margin, layout.width_mm - margin, layout.height_mm - margin)
-    for item in layout.items:
-        if isinstance(item, TextRun | PlacedSymbol) and not inner.holds(item.extent):
+    for item, extent in inked:
+        if isinstance(item, TextRun | PlacedSymbol) and not inner.holds(extent):
             yield _finding(
                 "outside_margin",
                 item,
@@ -82,13 +87,12 @@ def _outside(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
             )
 
 
-def _in_corners(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+def _in_corners(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
     """Ink in the part of a corner that the rounding cuts off."""
     radius = layout.corner_radius_mm
-    for item in layout.items:
+    for item, box in inked:
         if not isinstance(item, TextRun | PlacedSymbol):
             continue
-        box = item.extent
         across = min(box.left, layout.width_mm - box.right)
         along = min(box.top, layout.height_mm - box.bottom)
         if across < radius and along < radius and math.hypot(radius - across, radius - along) > radius + 1e-6:
@@ -102,11 +106,11 @@ def _in_corners(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
             )
 
 
-def _on_holes(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
-    for item in layout.items:
+def _on_holes(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
+    for item, ink in inked:
         if isinstance(item, Block):
             continue
-        extent = item.quiet_extent if isinstance(item, PlacedSymbol) else item.extent
+        extent = item.quiet_extent if isinstance(item, PlacedSymbol) else ink
         for hole in layout.keep_outs:
             if extent.distance_to(hole.x_mm, hole.y_mm) < hole.radius_mm - 1e-6:
                 yield _finding(
@@ -119,9 +123,8 @@ def _on_holes(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
                 )
 
 
-def _quiet_zones(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+def _quiet_zones(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
     whole = Extent(0.0, 0.0, layout.width_mm, layout.height_mm)
-    inked = [(item, item.extent) for item in layout.items]
     for symbol in layout.symbols():
         quiet, source = symbol.quiet_extent, QUIET_ZONE_SOURCES[symbol.kind]
         if not whole.holds(quiet):
@@ -146,12 +149,12 @@ def _quiet_zones(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
                 )
 
 
-def _overlaps(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+def _overlaps(template: LabelTemplate, inked: Inked) -> Iterator[Finding]:
     """Ink on ink. A text may stand wholly on a block of its own ground; anything else is a clash.
 
     Where a symbol is touched its quiet zone tells it.
     """
-    inked = [(item, item.extent) for item in layout.items if not isinstance(item, PlacedSymbol)]
+    inked = [(item, extent) for item, extent in inked if not isinstance(item, PlacedSymbol)]
     for (first, below), (second, above) in combinations(inked, 2):
         if below.overlaps(above) and _clash(first, below, second, above):
             field, value = _named(first)

@@ -48,15 +48,15 @@ def contacts(parts: Mapping[str, Drawing], *, gap_mm: float = 0.6, min_length_mm
         return ()
     names = sorted(parts)
     shapes = [parts[name].material for name in names]
-    tree = shapely.STRtree(shapes)
-    pairs = sorted(
-        (int(one), int(other))
-        for one, other in tree.query(shapes, predicate="dwithin", distance=gap_mm).T
-        if one < other
-    )
+    # Prepared outlines know where their edges lie, so that the pairs that are far apart cost nothing.
+    shapely.prepare(shapes)
+    left, bottom, right, top = shapely.bounds(shapes).T
+    rooms = shapely.box(left - gap_mm, bottom - gap_mm, right + gap_mm, top + gap_mm)
     found = []
-    for one, other in pairs:
-        if _overlap(shapes[one], shapes[other]) > MAX_OVERLAP:
+    for one, other in sorted((int(one), int(other)) for one, other in shapely.STRtree(shapes).query(rooms).T):
+        if one >= other or not shapely.dwithin(shapes[one], shapes[other], gap_mm):
+            continue
+        if shapely.intersects(shapes[one], shapes[other]) and _overlap(shapes[one], shapes[other]) > MAX_OVERLAP:
             continue
         sides = (_near(shapes[one], shapes[other], gap_mm), _near(shapes[other], shapes[one], gap_mm))
         length_mm = (sides[0].length + sides[1].length) / 2

@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, func, insert, select
 
 from service.store.database import next_id
 from service.store.tables import Event, table_of
@@ -69,6 +69,11 @@ def record_many(connection: Connection, events: Sequence[NewEvent]) -> None:
             for id_, event in enumerate(events, first)
         ],
     )
+
+
+def newest(connection: Connection) -> int:
+    """The id of the newest line, 0 when there is none: as long as it stays, no verb has written anything."""
+    return int(connection.scalar(select(func.coalesce(func.max(Event.id), 0))) or 0)
 
 
 def events_of(connection: Connection, subject: str) -> tuple[EventRow, ...]:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from schemas.label_template import LabelTemplate
 from service.findings import Finding
+from service.marks import kit_lint
 from service.marks.content import MarkFacts
 from service.marks.dots import dots_per_mm
-from service.marks.layout import lint_mark
 from service.numbering.tables import CodeTables
 from service.render.fonts import typeface
 from service.store.values import ShopFacts
@@ -28,37 +28,13 @@ def lint_marks(
 
 
 def lint_facts(templates: Mapping[str, LabelTemplate], marks: Iterable[MarkFacts]) -> list[Finding]:
-    """Everything that stands against printing these nameplates, each sentence once.
-
-    Marks of one kit differ in few fields, so only marks of a different shape are laid out: the same texts in the same
-    fields fit or do not fit alike.
-    """
-    findings: list[Finding] = []
+    """Everything that stands against printing these nameplates, each sentence once."""
     template = templates.get(PLATE)
     if template is None:
-        return findings
-    seen: set[tuple[str, str]] = set()
-    for facts in _shapes(marks):
-        for finding in lint_mark(template, facts, typeface(), dots_per_mm(DPI)):
-            if (finding.rule, finding.field + finding.value) not in seen:
-                seen.add((finding.rule, finding.field + finding.value))
-                findings.append(replace(finding, place=finding.place or facts.number))
-    return findings
-
-
-def _shapes(marks: Iterable[MarkFacts]) -> Iterator[MarkFacts]:
-    """One mark of each shape: the numbers' digits are all of one width, everything else is compared as it is."""
-    met: set[MarkFacts] = set()
-    for facts in marks:
-        digits = str.maketrans("0123456789", "8888888888")
-        shape = replace(
-            facts,
-            number=facts.number.translate(digits),
-            message="",
-            place=facts.place.translate(digits),
-            segment_of=facts.segment_of.translate(digits),
-            mass_kg=round(facts.mass_kg or 0, 1),
+        return []
+    findings: dict[tuple[str, str], Finding] = {}
+    for facts, finding in kit_lint.lint_marks(template, marks, typeface(), dots_per_mm(DPI)):
+        findings.setdefault(
+            (finding.rule, finding.field + finding.value), replace(finding, place=finding.place or facts.number)
         )
-        if shape not in met:
-            met.add(shape)
-            yield facts
+    return list(findings.values())

@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
 from schemas.manifest import KitManifest
 from service.findings import Finding
-from service.store import codes, shop
+from service.store import codes, events, shop
 from service.store.values import ShopFacts
 from service.work.draft import Draft, DraftJoint, draft_kit
 from service.work.joints import touching
@@ -28,13 +28,23 @@ _MADE_HERE: Final = object()
 
 @dataclass(frozen=True)
 class Prepared:
-    """A kit that passed, or did not pass, every rule; ``token`` stands for exactly this draft on these records."""
+    """A kit that passed, or did not pass, every rule.
+
+    Attributes:
+        draft: the numbers, and what stands against them on record.
+        inferred: joints that nobody declared.
+        shop: what the marks say of the shop.
+        findings: of the records and of the lint.
+        token: stands for exactly this draft on these records.
+        journal: the newest line of the journal when it was looked at.
+    """
 
     draft: Draft
     inferred: tuple[DraftJoint, ...]
     shop: ShopFacts
     findings: tuple[Finding, ...]
     token: str
+    journal: int
     _seal: object
 
     def __post_init__(self) -> None:
@@ -63,7 +73,7 @@ def prepare(workshop: Workshop, connection: Connection, manifest: KitManifest) -
         *_joints_named(draft, inferred),
         *lint_marks(workshop.templates, workshop.public_url, draft, facts, tables),
     )
-    return Prepared(draft, inferred, facts, findings, _token(draft, facts), _MADE_HERE)
+    return Prepared(draft, inferred, facts, findings, _token(draft, facts), events.newest(connection), _MADE_HERE)
 
 
 def prepare_kit(workshop: Workshop, manifest: KitManifest) -> KitAnswer:
@@ -73,7 +83,12 @@ def prepare_kit(workshop: Workshop, manifest: KitManifest) -> KitAnswer:
 
 
 def still_holds(prepared: Prepared, connection: Connection, manifest: KitManifest) -> bool:
-    """Whether the records still give the same draft, so that its lint needs no second run."""
+    """Whether the records still give the same draft, so that its lint needs no second run.
+
+    Every verb that writes leaves a line in the journal; only when there is a new one is the draft formed again.
+    """
+    if events.newest(connection) == prepared.journal:
+        return True
     tables = codes.code_tables(connection)
     return _token(draft_kit(connection, manifest, tables), shop.shop_facts(connection)) == prepared.token
 
