@@ -69,7 +69,7 @@ def unknown(straight: Proposals, as_typed: Iterable[Proposals], tables: CodeTabl
     for cleaned, _, source in straight.cleaned:
         part = read_part(cleaned, tables)
         if part:
-            note = f"{part.printed} is a part of a number; search for it to see the segments it may belong to"
+            note = f"{part.printed} is a part of a number; ask for the groups before and after it"
             return Reading("unknown", groups=read_out(part.halves, tables), note=note, source=source)
     source = straight.cleaned[0][2] if straight.cleaned else "number"
     return Reading("unknown", note="This reads neither as a number nor as a key", source=source)
