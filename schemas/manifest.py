@@ -51,14 +51,16 @@ class PlantPart(Part):
     """The plant. Name and customer are needed the first time only."""
 
     code: PlantCode = Field(description="Plant code, 3 letters (4 once a shop has used up those), frozen for ever.")
-    name: Name | None = None
-    customer: Name | None = None
+    name: Name | None = Field(default=None, description="The plant in words.")
+    customer: Name | None = Field(default=None, description="The customer in words.")
 
 
 class LinePart(Part):
     """The line on which the machine was born."""
 
-    ordinal: int = Field(ge=1, le=99)
+    ordinal: int = Field(
+        ge=1, le=99, description="Ordinal of the line in the plant; a line called B has an ordinal and a name."
+    )
     name: Name | None = Field(default=None, description="What people call the line; 'line 4' unless said.")
 
 
@@ -68,8 +70,10 @@ class MachinePart(Part):
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
     machine_class: Code = Field(alias="class", description="Machine class, for example FC filler-capper.")
-    ordinal: int = Field(ge=1, le=99)
-    name: Name | None = None
+    ordinal: int = Field(
+        ge=1, le=99, description="How many of its class were ever installed on the line, this one counted."
+    )
+    name: Name | None = Field(default=None, description="The machine in words; its class and ordinal unless said.")
     rotation: Turning = Field(default=None, description="Direction of rotation seen from above.")
 
 
@@ -78,17 +82,21 @@ class ContainerPart(Part):
 
     code: ContainerCode | None = Field(default=None, description="Design letter and nominal content, for example A500.")
     name: Name | None = Field(default=None, description="The container in words, for example 'tall round 500 mL'.")
-    nominal: Annotated[Decimal, Field(gt=0, le=1_000_000, max_digits=12, allow_inf_nan=False)] | None = None
+    nominal: Annotated[Decimal, Field(gt=0, le=1_000_000, max_digits=12, allow_inf_nan=False)] | None = Field(
+        default=None, description="Nominal content, as the container is sold."
+    )
     unit: ShortName | None = Field(default=None, description="Unit of the nominal content: mL, L, fl oz, g …")
-    shape: ShortName | None = None
-    diameter_mm: Millimetres | None = None
-    width_mm: Millimetres | None = None
-    depth_mm: Millimetres | None = None
+    shape: ShortName | None = Field(default=None, description="The shape in words, for one round.")
+    diameter_mm: Millimetres | None = Field(default=None, description="Nominal diameter of a round body.")
+    width_mm: Millimetres | None = Field(default=None, description="Nominal width of a body that is not round.")
+    depth_mm: Millimetres | None = Field(default=None, description="Nominal depth of a body that is not round.")
     min_body_mm: Millimetres | None = Field(default=None, description="Smallest measured body.")
     max_body_mm: Millimetres | None = Field(default=None, description="Largest measured body.")
-    height_mm: Millimetres | None = None
-    neck_finish: ShortName | None = None
-    drawing_issue: DrawingIssue | None = None
+    height_mm: Millimetres | None = Field(default=None, description="Height over all.")
+    neck_finish: ShortName | None = Field(default=None, description="The neck finish by its standard name.")
+    drawing_issue: DrawingIssue | None = Field(
+        default=None, description="Issue of the container drawing that was worked to."
+    )
 
 
 class SegmentBody(Part):
@@ -98,19 +106,26 @@ class SegmentBody(Part):
     shares: NumberText | None = Field(
         default=None, description="The number of a segment of another kit that serves here too; nothing else is given."
     )
-    cut_file: FileName | None = None
+    cut_file: FileName | None = Field(default=None, description="Name of the uploaded file that it is cut from.")
     revision: Letter | None = Field(
         default=None, description="The as-built revision; the newest that is not withdrawn unless said."
     )
-    material: ShortName | None = None
-    thickness_mm: Millimetres | None = None
-    measured_thickness_mm: Millimetres | None = None
-    quantity: int = Field(default=1, ge=1, le=10_000)
+    material: ShortName | None = Field(
+        default=None, description="What it is cut from, by the word of the table of materials."
+    )
+    thickness_mm: Millimetres | None = Field(default=None, description="Nominal thickness of the sheet.")
+    measured_thickness_mm: Millimetres | None = Field(default=None, description="Thickness as measured, where it was.")
+    quantity: int = Field(
+        default=1,
+        ge=1,
+        le=10_000,
+        description="How many pieces the machine needs; pieces are tracked one by one where it is 1.",
+    )
     hand: Annotated[Hand | None, BeforeValidator(_hand)] = Field(
         default=None, description="LEFT or RIGHT looking downstream."
     )
     stock_colour: ShortName | None = Field(default=None, description="Where it differs from the kit's.")
-    marked_face: ShortName | None = None
+    marked_face: ShortName | None = Field(default=None, description="The face that bears the mark.")
     deviations: Remark | None = Field(default=None, description="Rework on site that the cut file does not show.")
 
 
@@ -125,74 +140,39 @@ class SegmentPart(SegmentBody):
 class AssemblyPart(Part):
     """An assembly, for example star wheel 2."""
 
-    code: Code
-    ordinal: int = Field(ge=1, le=99)
-    name: Name | None = None
-    segments: Annotated[tuple[SegmentPart, ...], Field(min_length=1, max_length=1000)]
+    code: Code = Field(description="Assembly code, for example SW star wheel.")
+    ordinal: int = Field(ge=1, le=99, description="Ordinal in flow.")
+    name: Name | None = Field(default=None, description="The assembly in words; its kind and ordinal unless said.")
+    segments: Annotated[tuple[SegmentPart, ...], Field(min_length=1, max_length=1000)] = Field(
+        description="Its segments, in assembly order."
+    )
 
 
 class JointPart(Part):
     """The interlocking edge between two segments of the kit."""
 
-    between: tuple[PlaceText, PlaceText]
-    form: ShortName | None = None
-    clearance_mm: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] | None = None
+    between: tuple[PlaceText, PlaceText] = Field(description="The two places.")
+    form: ShortName | None = Field(default=None, description="The form in words, for one dovetail.")
+    clearance_mm: Annotated[float, Field(ge=0, le=20, allow_inf_nan=False)] | None = Field(
+        default=None, description="Clearance between the two edges."
+    )
 
 
 class KitManifest(Part):
     """One kit: a machine, a container, and every segment."""
 
-    model_config = ConfigDict(
-        extra="forbid",
-        frozen=True,
-        json_schema_extra={
-            "examples": [
-                {
-                    "plant": {"code": "OSV", "name": "Ostrey Vale", "customer": "Tarnquill Waters"},
-                    "line": {"ordinal": 4},
-                    "machine": {"class": "FC", "ordinal": 1, "rotation": "clockwise"},
-                    "container": {
-                        "code": "A500",
-                        "name": "tall round 500 mL",
-                        "nominal": 500,
-                        "unit": "mL",
-                        "shape": "round",
-                        "diameter_mm": 65.3,
-                        "height_mm": 212.0,
-                    },
-                    "stock_colour": "green",
-                    "assemblies": [
-                        {
-                            "code": "SW",
-                            "ordinal": 2,
-                            "name": "discharge star wheel",
-                            "segments": [
-                                {
-                                    "deck": "U",
-                                    "ordinal": 3,
-                                    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
-                                    "revision": "B",
-                                    "material": "UHMW-PE",
-                                    "thickness_mm": 25.0,
-                                    "quantity": 1,
-                                    "hand": None,
-                                }
-                            ],
-                        }
-                    ],
-                }
-            ]
-        },
-    )
-
-    plant: PlantPart
-    line: LinePart
-    machine: MachinePart
-    container: ContainerPart
-    stock_colour: ShortName
+    plant: PlantPart = Field(description="The plant.")
+    line: LinePart = Field(description="The line of the machine.")
+    machine: MachinePart = Field(description="The machine.")
+    container: ContainerPart = Field(description="The primary container.")
+    stock_colour: ShortName = Field(description="Colour of the kit's plastic, by the word of the table of colours.")
     serves: Annotated[tuple[ContainerCode, ...], Field(max_length=50)] = Field(
         default=(), description="Codes of further containers, already registered, that this kit runs too."
     )
-    assemblies: Annotated[tuple[AssemblyPart, ...], Field(min_length=1, max_length=200)]
-    joints: Annotated[tuple[JointPart, ...], Field(max_length=2000)] = ()
+    assemblies: Annotated[tuple[AssemblyPart, ...], Field(min_length=1, max_length=200)] = Field(
+        description="The assemblies, in assembly order."
+    )
+    joints: Annotated[tuple[JointPart, ...], Field(max_length=2000)] = Field(
+        default=(), description="Joints between places of the kit; those not named are read off touching outlines."
+    )
     token: str | None = Field(default=None, description="From an earlier prepare; must still match if sent.")

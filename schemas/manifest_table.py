@@ -1,22 +1,4 @@
-"""The kit manifest as a table: a head of ``field,value`` rows, then one row a segment.
-
-::
-
-    plant.code,OSV
-    plant.name,Ostrey Vale
-    plant.customer,Tarnquill Waters
-    line.ordinal,4
-    machine.class,FC
-    machine.ordinal,1
-    machine.rotation,clockwise
-    container.code,A500
-    container.name,tall round 500 mL
-    container.nominal,500
-    container.unit,mL
-    stock_colour,green
-
-    assembly,assembly_name,deck,ordinal,cut_file,revision,material,thickness_mm,quantity,hand,joints
-    SW2,discharge star wheel,U,3,osv4-fc1-a500-sw2-u3.dxf,B,UHMW-PE,25,1,,SW2-U4 dovetail 0.15
+"""The kit manifest as a table: a head of ``field,value`` rows, then one row a segment, as in ``EXAMPLE``.
 
 Commas, semicolons and tabs part the cells; with semicolons and tabs a decimal comma is read as a point. Several joints
 in one cell are parted by ``|``.
@@ -32,6 +14,24 @@ from dataclasses import dataclass, field
 from schemas.faults import Location, place_in_json
 from service.errors import BadCsv
 
+EXAMPLE = """\
+plant.code,OSV
+plant.name,Ostrey Vale
+plant.customer,Tarnquill Waters
+line.ordinal,4
+machine.class,FC
+machine.ordinal,1
+machine.rotation,clockwise
+container.code,A500
+container.name,tall round 500 mL
+container.nominal,500
+container.unit,mL
+stock_colour,green
+
+assembly,assembly_name,deck,ordinal,cut_file,revision,material,thickness_mm,quantity,hand,joints
+SW2,discharge star wheel,U,3,osv4-fc1-a500-sw2-u3.dxf,B,UHMW-PE,25,1,,SW2-U4 dovetail 0.15
+SW2,discharge star wheel,U,4,osv4-fc1-a500-sw2-u4.dxf,B,UHMW-PE,25,1,,
+"""
 HEAD_PARTS = ("plant", "line", "machine", "container")
 NUMBERS = frozenset({"nominal", "diameter_mm", "width_mm", "depth_mm", "min_body_mm", "max_body_mm", "height_mm"})
 ROW_NUMBERS = frozenset({"thickness_mm", "measured_thickness_mm"})

@@ -73,6 +73,7 @@ ShortName = Annotated[
     str, StringConstraints(min_length=1, max_length=40), BeforeValidator(tidy), AfterValidator(printable)
 ]
 DrawingIssue = Annotated[str, StringConstraints(max_length=60), BeforeValidator(tidy), AfterValidator(printable)]
+Printable = Annotated[str, AfterValidator(printable)]
 Remark = Annotated[str, StringConstraints(max_length=2000), AfterValidator(printable)]
 """Several lines, for one about rework on site."""
 Reason = Annotated[

@@ -8,11 +8,11 @@ from contextlib import asynccontextmanager
 from fastapi import FastAPI, Request, Response
 from starlette.exceptions import HTTPException
 
-from schemas.manifest import KitManifest
 from service.api import problems
 from service.api.access import Access, Rules
 from service.api.cut_files import cut_file_routes
 from service.api.desk import desk_routes
+from service.api.document import TAGS, document_by_hand
 from service.api.floor import floor_routes
 from service.api.operations import operations_routes
 from service.api.reference import reference_routes
@@ -73,6 +73,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         description="Numbers, marks and the revision that still locks, for the parts that let a machine run another "
         "container. Errors are problem documents (RFC 9457) with a stable `code`.",
         lifespan=lifespan,
+        openapi_tags=TAGS,
         docs_url=None,
         redoc_url=None,
     )
@@ -105,7 +106,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         assert isinstance(answer, Response)
         return answer
 
-    _document(app)
+    document_by_hand(app)
     app.add_middleware(
         Access,
         rules=Rules(
@@ -117,22 +118,3 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         ),
     )
     return app
-
-
-def _document(app: FastAPI) -> None:
-    """The manifest is read from raw bytes, so its schema has to be put into the document by hand."""
-    made = app.openapi
-
-    def openapi() -> dict[str, object]:
-        if app.openapi_schema is None:
-            document = made()
-            schema = KitManifest.model_json_schema(ref_template="#/components/schemas/{model}")
-            components = document["components"]["schemas"]
-            components.update(schema.pop("$defs", {}))
-            components["KitManifest"] = schema
-            document["components"]["securitySchemes"] = {"owner key": {"type": "http", "scheme": "bearer"}}
-            document["security"] = [{"owner key": []}, {}]
-            app.openapi_schema = document
-        return app.openapi_schema
-
-    app.openapi = openapi  # type: ignore[method-assign]  # the documented way to extend the document

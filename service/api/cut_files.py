@@ -7,11 +7,10 @@ from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, File, Form, Query, Request, Response, UploadFile
-from pydantic import AfterValidator
 
 from schemas.answers import CutFileAnswer, CutFileListAnswer, RevisionAnswer, WithdrawalAnswer
 from schemas.requests import WithdrawRequest
-from schemas.text import printable
+from schemas.text import Printable
 from service.api.problems import RESPONSES
 from service.api.requests import (
     CutFileName,
@@ -19,6 +18,7 @@ from service.api.requests import (
     PageSize,
     RevisionLetter,
     actor_of,
+    answers_file,
     attachment,
     picture,
     retry_of,
@@ -27,7 +27,21 @@ from service.work import release, withdraw
 from service.work.shown import cut_file_summaries
 from service.work.workshop import Workshop
 
-PRINTABLE = AfterValidator(printable)
+_FORM_EXAMPLE = {
+    "requestBody": {
+        "content": {
+            "multipart/form-data": {
+                "example": {
+                    "file": "(the bytes of the DXF)",
+                    "revision": "B",
+                    "note": "dovetail to U4 widened",
+                    "joints_changed": "SW2-U4",
+                    "interfaces_changed": "pocket",
+                }
+            }
+        }
+    }
+}
 
 
 def cut_file_routes(workshop: Workshop) -> APIRouter:
@@ -51,7 +65,7 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         """A cut file with its revisions in order of release."""
         return release.cut_file(workshop, name)
 
-    @router.post("/{name}/revisions", status_code=201, response_model=RevisionAnswer)
+    @router.post("/{name}/revisions", status_code=201, response_model=RevisionAnswer, openapi_extra=_FORM_EXAMPLE)
     def post_revision(
         name: CutFileName,
         request: Request,
@@ -59,29 +73,27 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         *,
         file: Annotated[UploadFile, File(description="The DXF; its content decides, not its declared type or name.")],
         revision: Annotated[
-            str, Form(description="'-' or a letter after ASME Y14.35.", max_length=8, examples=["B"]), PRINTABLE
+            Printable, Form(description="'-' or a letter after ASME Y14.35.", max_length=8, examples=["B"])
         ],
-        note: Annotated[str, Form(description="What changed, in words.", max_length=2000), PRINTABLE] = "",
+        note: Annotated[Printable, Form(description="What changed, in words.", max_length=2000)] = "",
         units: Annotated[
-            str, Form(description="Unit of a file that carries none: mm, inch …", max_length=20), PRINTABLE
+            Printable, Form(description="Unit of a file that carries none: mm, inch …", max_length=20)
         ] = "",
         joints_changed: Annotated[
-            str,
+            Printable,
             Form(
                 description="Neighbours to whom the joint changed, by number or place, comma-separated.",
                 max_length=10_000,
                 examples=["SW2-U4"],
             ),
-            PRINTABLE,
         ] = "",
         interfaces_changed: Annotated[
-            str,
+            Printable,
             Form(
                 description=f"What else changed, comma-separated: {', '.join(release.INTERFACES)}.",
                 max_length=1000,
                 examples=["pocket"],
             ),
-            PRINTABLE,
         ] = "",
         idempotency_key: IdempotencyKey = None,
     ) -> RevisionAnswer:
@@ -109,7 +121,11 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         """What is on record about a revision."""
         return release.show_revision(workshop, name, revision)
 
-    @router.get("/{name}/revisions/{revision}/file", response_class=Response)
+    @router.get(
+        "/{name}/revisions/{revision}/file",
+        response_class=Response,
+        responses=answers_file("The released bytes; their SHA-256 is the ETag.", "image/vnd.dxf"),
+    )
     def get_file(name: CutFileName, revision: RevisionLetter) -> Response:
         """The released bytes, verified against their hash."""
         row, data = release.released_bytes(workshop, name, revision)
@@ -117,7 +133,11 @@ def cut_file_routes(workshop: Workshop) -> APIRouter:
         answer.headers["ETag"] = f'"{row.sha256}"'
         return answer
 
-    @router.get("/{name}/revisions/{revision}/outline.svg", response_class=Response)
+    @router.get(
+        "/{name}/revisions/{revision}/outline.svg",
+        response_class=Response,
+        responses=answers_file("The outline.", "image/svg+xml"),
+    )
     def get_outline(name: CutFileName, revision: RevisionLetter) -> Response:
         """The outline with its overall dimensions."""
         return picture(release.outline_picture(workshop, name, revision))

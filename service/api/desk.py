@@ -9,7 +9,16 @@ from fastapi import APIRouter, Query, Request, Response
 from schemas.answers import ReorderAnswer, ReorderListAnswer
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.api.problems import RESPONSES
-from service.api.requests import MOST_ID, IdempotencyKey, PageSize, ReorderId, actor_of, attachment, retry_of
+from service.api.requests import (
+    MOST_ID,
+    IdempotencyKey,
+    PageSize,
+    ReorderId,
+    actor_of,
+    answers_file,
+    attachment,
+    retry_of,
+)
 from service.work import fit, packet, reorder
 from service.work.workshop import Workshop
 
@@ -47,13 +56,19 @@ def desk_routes(workshop: Workshop) -> APIRouter:
         """A reorder with its decision as it was made."""
         return reorder.show_reorder(workshop, reorder_id)
 
-    @router.get("/{reorder_id}/packet.zip", response_class=Response)
+    @router.get(
+        "/{reorder_id}/packet.zip", response_class=Response, responses=answers_file("The packet.", "application/zip")
+    )
     def get_packet(reorder_id: ReorderId, request: Request) -> Response:
         """The cut file with verified hash, engraving, nameplate and work sheet; refused if one byte is wrong."""
         data = packet.reorder_packet(workshop, reorder_id, actor=actor_of(request))
         return attachment(data, "application/zip", f"reorder {reorder_id}.zip")
 
-    @router.get("/{reorder_id}/work-sheet.pdf", response_class=Response)
+    @router.get(
+        "/{reorder_id}/work-sheet.pdf",
+        response_class=Response,
+        responses=answers_file("The work sheet.", "application/pdf"),
+    )
     def get_work_sheet(reorder_id: ReorderId) -> Response:
         """The work sheet alone."""
         return attachment(

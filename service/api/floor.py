@@ -10,7 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAnswer
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
-from service.api.requests import Dpi, Mark, PaperKind, Template, actor_of, attachment, picture
+from service.api.requests import Dpi, Mark, PaperKind, Template, actor_of, answers_file, attachment, picture
 from service.errors import BadRequest
 from service.work import engrave, print_marks
 from service.work.history import history
@@ -63,12 +63,20 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         """What happened to a segment, oldest first."""
         return history(workshop, resolve_mark(workshop, number).number)
 
-    @router.get("/segments/{number}/outline.svg", response_class=Response)
+    @router.get(
+        "/segments/{number}/outline.svg",
+        response_class=Response,
+        responses=answers_file("The outline.", "image/svg+xml"),
+    )
     def get_outline(number: Mark) -> Response:
         """The outline that the segment is cut to, with its overall dimensions."""
         return picture(segment_picture(workshop, number))
 
-    @router.get("/segments/{number}/nameplate.{form}", response_class=Response)
+    @router.get(
+        "/segments/{number}/nameplate.{form}",
+        response_class=Response,
+        responses=answers_file("The mark.", "application/pdf", "image/png", "image/svg+xml"),
+    )
     def nameplate(
         number: Mark,
         form: Annotated[Literal["pdf", "png", "svg"], Path(description="A page to print, or a picture.")],
@@ -83,7 +91,11 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         )
         return attachment(data, PLATE_MEDIA[form], f"{number} {template}.{form}", inline=True)
 
-    @router.get("/segments/{number}/engraving.{form}", response_class=Response)
+    @router.get(
+        "/segments/{number}/engraving.{form}",
+        response_class=Response,
+        responses=answers_file("The engraving.", "image/vnd.dxf", "image/svg+xml"),
+    )
     def engraving(
         number: Mark,
         form: Annotated[Literal["dxf", "svg"], Path(description="Strokes to cut, or a preview over the outline.")],

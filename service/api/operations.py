@@ -31,7 +31,7 @@ def operations_routes(workshop: Workshop) -> APIRouter:
             return JSONResponse({"status": "ok"})
         return JSONResponse({"status": "not ready"}, status_code=503)
 
-    @router.get("/metrics", response_class=PlainTextResponse, responses=RESPONSES)
+    @router.get("/metrics", response_class=PlainTextResponse, responses={401: RESPONSES[401], 503: RESPONSES[503]})
     def metrics() -> PlainTextResponse:
         """How much is on record, in the text format that metric collectors read."""
         lines = []

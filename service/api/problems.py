@@ -195,7 +195,7 @@ def _plain(request: Request, error: HTTPException) -> KitwrightError:
 
 
 RESPONSES: dict[int | str, dict[str, Any]] = {
-    status: {"model": Problem, "description": text, "content": {PROBLEM_JSON: {}}}
+    status: {"description": text, "content": {PROBLEM_JSON: {"schema": {"$ref": "#/components/schemas/Problem"}}}}
     for status, text in (
         (400, "The body cannot be read."),
         (401, "The owner key is missing or wrong."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import Header, Path, Query, Request, Response
@@ -79,6 +79,12 @@ def if_match(header: str | None) -> int | None:
             todo="Send the ETag of the kit as you loaded it",
         )
     return int(tag)
+
+
+def answers_file(what: str, *media_types: str) -> dict[int | str, dict[str, Any]]:
+    """What the document says of a route that answers a file."""
+    schema = {"schema": {"type": "string", "format": "binary"}}
+    return {200: {"description": what, "content": dict.fromkeys(media_types, schema)}}
 
 
 _NO_GUESS = {"X-Content-Type-Options": "nosniff"}

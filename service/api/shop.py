@@ -9,8 +9,9 @@ from fastapi import APIRouter, Header, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from schemas.answers import HistoryAnswer, KitAnswer, KitListAnswer
-from schemas.manifest import KitManifest
+from schemas.examples import MANIFEST
 from schemas.manifest_reading import read_manifest
+from schemas.manifest_table import EXAMPLE
 from schemas.requests import CorrectionRequest
 from service.api.problems import RESPONSES
 from service.api.requests import (
@@ -21,6 +22,7 @@ from service.api.requests import (
     PaperKind,
     Template,
     actor_of,
+    answers_file,
     attachment,
     if_match,
     picture,
@@ -40,9 +42,9 @@ _MANIFEST: dict[str, Any] = {
         "content": {
             "application/json": {
                 "schema": {"$ref": "#/components/schemas/KitManifest"},
-                "example": KitManifest.model_config["json_schema_extra"]["examples"][0],  # type: ignore[index]  # written there as a dictionary
+                "example": MANIFEST,
             },
-            "text/csv": {"schema": {"type": "string"}},
+            "text/csv": {"schema": {"type": "string"}, "example": EXAMPLE},
         },
     }
 }
@@ -140,14 +142,16 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         response.headers["ETag"] = f'"{await run_in_threadpool(show_kit.kit_version, workshop, kit)}"'
         return answer
 
-    @router.get("/kits/{kit}/plan.svg", response_class=Response)
+    @router.get("/kits/{kit}/plan.svg", response_class=Response, responses=answers_file("The plan.", "image/svg+xml"))
     def get_plan(
         kit: KitNumber, lit: Annotated[list[str] | None, Query(description="Numbers to light.")] = None
     ) -> Response:
         """The plan of the kit, drawn from the real outlines."""
         return picture(kit_plan(workshop, kit, lit=lit or ()))
 
-    @router.get("/kits/{kit}/nameplates.pdf", response_class=Response)
+    @router.get(
+        "/kits/{kit}/nameplates.pdf", response_class=Response, responses=answers_file("The marks.", "application/pdf")
+    )
     def nameplates(
         kit: KitNumber,
         request: Request,
@@ -159,7 +163,11 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         data = print_marks.print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=actor_of(request))
         return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
-    @router.get("/kits/{kit}/engraving.zip", response_class=Response)
+    @router.get(
+        "/kits/{kit}/engraving.zip",
+        response_class=Response,
+        responses=answers_file("A DXF for each mark, and a list of them.", "application/zip"),
+    )
     def engravings(kit: KitNumber, request: Request) -> Response:
         """The engraving of every mark of a kit, one DXF each."""
         data = engrave.engrave_kit(workshop, kit, actor=actor_of(request))

@@ -1,0 +1,359 @@
+"""One example of each document that crosses the edge, all of the same invented shop, for the reference of the API."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+Document = dict[str, object]
+
+_SHA256 = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
+_MOMENT = "2026-03-09T08:15:00Z"
+_CUT: Document = {"cut_file": "osv4-fc1-a500-sw2-u3.dxf", "revision": "B", "sha256": _SHA256}
+_ALSO_CUT: Document = {
+    "cut_file": "osv4-fc1-a500-sw2-u4.dxf",
+    "revision": "C",
+    "sha256": _SHA256,
+    "number": "OSV4-FC1-A500-SW2-U4-39",
+    "place": "SW2-U4",
+    "keys": ["R8CN5JF3"],
+}
+_FINDING: Document = {
+    "code": "cut_file_unknown",
+    "level": "error",
+    "message": "this cut file was never uploaded",
+    "field": "cut_file",
+    "value": "osv4-fc1-a500-sw2-u3.dxf",
+    "todo": "Upload the file first, or correct its name",
+    "place": "assemblies[0].segments[0].cut_file",
+    "source": "",
+}
+_PIECE: Document = {
+    "key": "P3HW9TCP",
+    "set": 1,
+    "count": 1,
+    "revision": "B",
+    "condition": "fitted",
+    "deviations": None,
+}
+_JOINT: Document = {"form": "dovetail", "clearance_mm": 0.15, "inferred": False}
+_KIT_JOINT: Document = {"between": ["OSV4-FC1-A500-SW2-U3-42", "OSV4-FC1-A500-SW2-U4-39"], **_JOINT}
+_NEIGHBOUR: Document = {
+    "number": "OSV4-FC1-A500-SW2-U4-39",
+    "place": "SW2-U4",
+    **_JOINT,
+    "as_built": "B",
+    "locks": True,
+}
+_MADE_OF: Document = {
+    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
+    "revision": "B",
+    "quantity": 1,
+    "material": "UHMW-PE",
+    "thickness_mm": 25.0,
+    "mass_kg": 3.21,
+    "stock_colour": "green",
+    "hand": None,
+}
+_KIT_SEGMENT: Document = {
+    "number": "OSV4-FC1-A500-SW2-U3-42",
+    "key": "K7M4XRAW",
+    "place": "SW2-U3",
+    "assembly": "discharge star wheel",
+    **_MADE_OF,
+    "status": "active",
+    "pieces": [_PIECE],
+}
+_KIT_SUMMARY: Document = {
+    "number": "OSV4-FC1-A500",
+    "container": "tall round 500 mL",
+    "machine": "FC1",
+    "plant": "Ostrey Vale",
+    "customer": "Tarnquill Waters",
+    "line_now": "line 4",
+    "stock_colour": "green",
+    "segments": 46,
+    "status": "issued",
+    "issued_at": _MOMENT,
+}
+_REPAIR: Document = {"position": 0, "read": "0", "as": "O"}
+_CANDIDATE: Document = {
+    "number": "OSV4-FC1-A500-SW2-U3-42",
+    "key": None,
+    "part": None,
+    "repairs": [{"position": 22, "read": "3", "as": "2"}],
+    "assumed": ["one sign is wrong"],
+}
+_GROUP: Document = {"group": "assembly", "says": "SW2 star wheel 2"}
+_READING: Document = {
+    "outcome": "repaired",
+    "number": "OSV4-FC1-A500-SW2-U3-42",
+    "key": None,
+    "repairs": [_REPAIR],
+    "candidates": [],
+    "groups": [],
+    "note": "",
+}
+_REVISION: Document = {
+    **_CUT,
+    "size_bytes": 18204,
+    "note": "dovetail to U4 widened",
+    "units": "mm",
+    "area_mm2": 138064.52,
+    "width_mm": 412.5,
+    "height_mm": 398.2,
+    "released_at": _MOMENT,
+    "withdrawn_at": None,
+    "withdrawn_reason": None,
+    "joints_changed": ["SW2-U4"],
+    "interfaces_changed": [],
+}
+_WITHDRAWN: Document = {**_REVISION, "withdrawn_at": "2026-04-02T13:40:00Z", "withdrawn_reason": "hub bore too small"}
+_WITHDRAWN_PIECE: Document = {
+    "number": "OSV4-FC1-A500-SW2-U3-42",
+    "key": "P3HW9TCP",
+    "set": 1,
+    "count": 1,
+    "condition": "fitted",
+}
+_CUT_FILE_SUMMARY: Document = {
+    "name": "osv4-fc1-a500-sw2-u3.dxf",
+    "revision": "B",
+    "revisions": 3,
+    "segments": 1,
+    "released_at": _MOMENT,
+}
+_MACHINE: Document = {
+    "designation": "OSV4-FC1",
+    "name": "filler-capper 1",
+    "rotation": "clockwise",
+    "born_on": "line 4",
+    "now_on": "line 7",
+}
+_CONTAINER: Document = {
+    "code": "A500",
+    "name": "tall round 500 mL",
+    "nominal": "500",
+    "unit": "mL",
+    "shape": "round",
+    "height_mm": 212.0,
+}
+_MARK: Document = {
+    "kind": "nameplate",
+    "form": "nameplate-60x22",
+    "text": "OSV4-FC1-A500-SW2-U3-42 P3HW9TCP",
+    "state": "made",
+    "made_at": _MOMENT,
+    "verified_by": "zxing-cpp",
+}
+_REORDER: Document = {
+    "id": 17,
+    "number": "OSV4-FC1-A500-SW2-U3-42",
+    "key": "R8CN5JF3",
+    "keys": ["R8CN5JF3"],
+    "outcome": "exact",
+    "cut": _CUT,
+    "also_cut": [],
+    "reasons": ["Revision B is what the damaged piece was cut from; it locked into these neighbours."],
+    "quantity": 1,
+    "reason": "crushed",
+    "prefer": "as_built",
+    "survivors": ["OSV4-FC1-A500-SW2-U4-39"],
+    "state": "open",
+    "ordered_at": _MOMENT,
+    "open_orders": [],
+}
+_SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
+_CODE: Document = {"table": "assembly", "code": "SW", "name": "star wheel"}
+_TEMPLATE: Document = {
+    "name": "nameplate-60x22",
+    "title": "Screw-on nameplate 60 × 22 mm",
+    "width_mm": 60.0,
+    "height_mm": 22.0,
+    "reading_distance_mm": 450.0,
+}
+_EVENT: Document = {
+    "at": _MOMENT,
+    "actor": "owner",
+    "verb": "correct",
+    "subject": "OSV4-FC1-A500-OR1-U1-97",
+    "before": {"hand": "RIGHT"},
+    "after": {"hand": "LEFT", "reason": "typed wrong"},
+}
+_PLANT: Document = {"code": "OSV", "name": "Ostrey Vale", "customer": "Tarnquill Waters"}
+_LINE: Document = {"ordinal": 4}
+_MACHINE_PART: Document = {"class": "FC", "ordinal": 1, "rotation": "clockwise"}
+_CONTAINER_PART: Document = {
+    "code": "A500",
+    "name": "tall round 500 mL",
+    "nominal": 500,
+    "unit": "mL",
+    "shape": "round",
+    "diameter_mm": 65.3,
+    "height_mm": 212.0,
+}
+_SEGMENT_PART: Document = {
+    "deck": "U",
+    "ordinal": 3,
+    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
+    "revision": "B",
+    "material": "UHMW-PE",
+    "thickness_mm": 25.0,
+    "quantity": 1,
+    "hand": None,
+}
+_ASSEMBLY_PART: Document = {"code": "SW", "ordinal": 2, "name": "discharge star wheel", "segments": [_SEGMENT_PART]}
+_JOINT_PART: Document = {"between": ["SW2-U3", "SW2-U4"], "form": "dovetail", "clearance_mm": 0.15}
+_FACTS: Document = {"hand": "LEFT"}
+_FACT_CORRECTION: Document = {"number": "OSV4-FC1-A500-OR1-U1-97", "facts": _FACTS}
+_ASSEMBLY_NAME: Document = {"assembly": "SW2", "name": "infeed star wheel"}
+_CONTAINER_FACTS: Document = {"name": "tall round 500 mL", "height_mm": 212.5}
+_MACHINE_FACTS: Document = {"rotation": "anticlockwise"}
+_KIT_FACTS: Document = {"stock_colour": "blue", "assemblies": [_ASSEMBLY_NAME]}
+_REPLACEMENT: Document = {
+    "deck": "U",
+    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
+    "material": "UHMW-PE",
+    "thickness_mm": 25.0,
+}
+_VOIDING: Document = {"number": "OSV4-FC1-A500-SW2-U3-42", "replacements": [_REPLACEMENT]}
+
+MANIFEST: Document = {
+    "plant": _PLANT,
+    "line": _LINE,
+    "machine": _MACHINE_PART,
+    "container": _CONTAINER_PART,
+    "stock_colour": "green",
+    "assemblies": [_ASSEMBLY_PART],
+}
+
+EXAMPLES: Mapping[str, Document] = {
+    "AlsoCutAnswer": _ALSO_CUT,
+    "AssemblyName": _ASSEMBLY_NAME,
+    "AssemblyPart": _ASSEMBLY_PART,
+    "CancelRequest": {"reason": "the old one was found"},
+    "CandidateAnswer": _CANDIDATE,
+    "CodeAnswer": _CODE,
+    "CodeListAnswer": {"codes": [_CODE], "design_letters": ["A", "C", "E", "F", "H"]},
+    "CodeRequest": {"table": "assembly", "code": "WJ", "name": "worm jig"},
+    "ContainerAnswer": _CONTAINER,
+    "ContainerFacts": _CONTAINER_FACTS,
+    "ContainerPart": _CONTAINER_PART,
+    "CorrectionRequest": {"reason": "typed wrong", "correct": [_FACT_CORRECTION]},
+    "CutAnswer": _CUT,
+    "CutFileAnswer": {
+        "name": "osv4-fc1-a500-sw2-u3.dxf",
+        "revisions": [_REVISION],
+        "segments": ["OSV4-FC1-A500-SW2-U3-42"],
+    },
+    "CutFileListAnswer": {"cut_files": [_CUT_FILE_SUMMARY]},
+    "CutFileSummaryAnswer": _CUT_FILE_SUMMARY,
+    "EventAnswer": _EVENT,
+    "FactCorrection": _FACT_CORRECTION,
+    "FindingAnswer": _FINDING,
+    "FittedRequest": {"deviations": "slot of screw 2 opened by 1 mm"},
+    "GroupAnswer": _GROUP,
+    "HealthAnswer": {"status": "ok"},
+    "HistoryAnswer": {"events": [_EVENT]},
+    "JointAnswer": _KIT_JOINT,
+    "JointPart": _JOINT_PART,
+    "KitAnswer": {
+        "number": "OSV4-FC1-A500",
+        "status": "issued",
+        "findings": [],
+        "token": None,
+        "customer": "Tarnquill Waters",
+        "plant": "Ostrey Vale",
+        "line": "line 4",
+        "line_now": "line 4",
+        "machine": "filler-capper 1",
+        "container": "tall round 500 mL",
+        "container_code": "A500",
+        "rotation": "clockwise",
+        "serves": [],
+        "stock_colour": "green",
+        "issued_at": _MOMENT,
+        "segments": [_KIT_SEGMENT],
+        "joints": [_KIT_JOINT],
+    },
+    "KitFacts": _KIT_FACTS,
+    "KitListAnswer": {"kits": [_KIT_SUMMARY]},
+    "KitManifest": MANIFEST,
+    "KitSegmentAnswer": _KIT_SEGMENT,
+    "KitSummaryAnswer": _KIT_SUMMARY,
+    "LinePart": _LINE,
+    "MachineAnswer": _MACHINE,
+    "MachineFacts": _MACHINE_FACTS,
+    "MachinePart": _MACHINE_PART,
+    "MarkAnswer": _MARK,
+    "NeighbourAnswer": _NEIGHBOUR,
+    "PieceAnswer": _PIECE,
+    "PlantPart": _PLANT,
+    "Problem": {
+        "type": "/docs#cut_file_unknown",
+        "title": "The rules stop this",
+        "status": 422,
+        "detail": "cut_file 'osv4-fc1-a500-sw2-u3.dxf': this cut file was never uploaded. "
+        "Upload the file first, or correct its name.",
+        "instance": "/api/kits",
+        "code": "cut_file_unknown",
+        "field": "cut_file",
+        "value": "osv4-fc1-a500-sw2-u3.dxf",
+        "todo": "Upload the file first, or correct its name.",
+        "place": "assemblies[0].segments[0].cut_file",
+        "position": None,
+        "candidates": [],
+        "findings": [_FINDING],
+    },
+    "ReadAnswer": _READING,
+    "ReadManyAnswer": {"readings": [_READING]},
+    "ReadManyRequest": {"marks": ["0SV4 FC1 A5OO 5W2 U3 42", "K7M4-XRAW"]},
+    "ReorderAnswer": _REORDER,
+    "ReorderListAnswer": {"reorders": [_REORDER]},
+    "ReorderRequest": {
+        "mark": "OSV4-FC1-A500-SW2-U3-42",
+        "quantity": 1,
+        "reason": "crushed",
+        "survivors": ["OSV4-FC1-A500-SW2-U4-39"],
+        "prefer": "as_built",
+    },
+    "RepairAnswer": _REPAIR,
+    "Replacement": _REPLACEMENT,
+    "RevisionAnswer": _REVISION,
+    "SegmentAnswer": {
+        "number": "OSV4-FC1-A500-SW2-U3-42",
+        "key": "K7M4XRAW",
+        "place": "SW2-U3",
+        "kit": "OSV4-FC1-A500",
+        "customer": "Tarnquill Waters",
+        "plant": "Ostrey Vale",
+        "machine": _MACHINE,
+        "container": _CONTAINER,
+        "assembly": "discharge star wheel",
+        "assembly_code": "SW2",
+        "deck": "upper",
+        "segment_of": "segment 3 of 4",
+        **_MADE_OF,
+        "measured_thickness_mm": None,
+        "marked_face": None,
+        "status": "active",
+        "void_reason": None,
+        "current_revision": "B",
+        "revisions": [_REVISION],
+        "pieces": [_PIECE],
+        "neighbours": [_NEIGHBOUR],
+        "marks": [_MARK],
+        "serves": [],
+        "cautions": ["Isolate the machine, lock it out and prove that it cannot start or move before hands go in."],
+    },
+    "SegmentFacts": _FACTS,
+    "SegmentPart": _SEGMENT_PART,
+    "ShopAnswer": _SHOP,
+    "ShopRequest": _SHOP,
+    "TemplateAnswer": _TEMPLATE,
+    "TemplateListAnswer": {"templates": [_TEMPLATE]},
+    "Voiding": _VOIDING,
+    "WithdrawalAnswer": {"revision": _WITHDRAWN, "pieces": [_WITHDRAWN_PIECE]},
+    "WithdrawnPieceAnswer": _WITHDRAWN_PIECE,
+    "WithdrawRequest": {"reason": "hub bore too small"},
+}
+"""By the name of the model; each validates against it."""
