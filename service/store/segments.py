@@ -128,6 +128,20 @@ def serves(connection: Connection, segment_id: int) -> tuple[str, ...]:
     )
 
 
+def serves_by_segment(connection: Connection, segment_ids: Collection[int]) -> dict[int, tuple[str, ...]]:
+    """The same for many segments at once, by row id; those that serve no other kit are left out."""
+    found: dict[int, list[str]] = {}
+    for some in chunks(segment_ids):
+        for segment_id, number in connection.execute(
+            select(SharedSegment.segment_id, Kit.number)
+            .join(Kit, Kit.id == SharedSegment.kit_id)
+            .where(SharedSegment.segment_id.in_(some))
+            .order_by(Kit.id)
+        ):
+            found.setdefault(segment_id, []).append(number)
+    return {segment_id: tuple(numbers) for segment_id, numbers in found.items()}
+
+
 def joints_of(connection: Connection, segment_id: int) -> tuple[JointRow, ...]:
     """The joints of one segment, those to voided neighbours too."""
     return _joints(connection, or_(Joint.first_id == segment_id, Joint.second_id == segment_id))

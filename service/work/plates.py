@@ -49,9 +49,10 @@ def kit_plates(workshop: Workshop, connection: Connection, number: str) -> tuple
     rows = [row for row in kits.kit_segments(connection, kit.id) if not row.voided]
     positions = segment_positions((row.assembly_id, row.deck, row.ordinal) for row in rows)
     made = pieces.pieces_of_kit(connection, kit.id)
+    others = segments.serves_by_segment(connection, [row.id for row in rows])
     plates = []
     for row in rows:
-        serves = other_kits(connection, row)
+        serves = _without_own(others.get(row.id, ()), row)
         for piece in marked_pieces(made[row.id]):
             facts = mark_facts(
                 common,
@@ -98,4 +99,8 @@ def marked_pieces(made: Sequence[PieceRow]) -> list[PieceRow | None]:
 
 def other_kits(connection: Connection, row: SegmentRow) -> tuple[str, ...]:
     """The other kits that a segment serves."""
-    return tuple(number for number in segments.serves(connection, row.id) if number != row.kit_number)
+    return _without_own(segments.serves(connection, row.id), row)
+
+
+def _without_own(numbers: tuple[str, ...], row: SegmentRow) -> tuple[str, ...]:
+    return tuple(number for number in numbers if number != row.kit_number)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
 import threading
 from collections.abc import Callable
@@ -14,9 +15,15 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 
-def _leave_interrupts_to_the_service() -> None:
-    """Ctrl-C reaches every process of a terminal; the service ends its workers itself, in order."""
+# How far a worker steps back behind the process that answers scans, where the system knows such ranks.
+_STEPS_BACK = 10
+
+
+def _begin_work() -> None:
+    """Leave Ctrl-C, which reaches every process of a terminal, to the service, and let whoever scans go first."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if hasattr(os, "nice"):
+        os.nice(_STEPS_BACK)
 
 
 class RenderRoom:
@@ -53,9 +60,7 @@ class RenderRoom:
             if self._pool is None:
                 # Forked workers would inherit database connections and locks.
                 context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(
-                    max_workers=self._workers, mp_context=context, initializer=_leave_interrupts_to_the_service
-                )
+                self._pool = ProcessPoolExecutor(max_workers=self._workers, mp_context=context, initializer=_begin_work)
             return self._pool
 
     def _discard(self, broken: ProcessPoolExecutor) -> None:

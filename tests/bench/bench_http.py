@@ -13,7 +13,7 @@ from statistics import quantiles
 from service.store.database import Database
 from tests.bench.full_shop import fill
 from tests.bench.plain_http import PlainClient, read_path
-from tests.bench.rounds import Comparison, Contestant
+from tests.bench.rounds import ROUNDS, Comparison, Contestant
 from tests.factories import make_kit
 from tests.faults.processes import free_port, serving, snippet, wait_for_http
 
@@ -35,10 +35,8 @@ def comparisons(*, segments: int = SEGMENTS, plates: int = PLATES, calls: int = 
                 kit = make_kit(connection, line=5, segments=plates).number
         environment = {"KITWRIGHT_DATABASE_URL": url, "KITWRIGHT_VAULT_URL": str(folder / "vault")}
         service = opened.enter_context(serving(environment=environment))
-        ours, drawing = (
-            opened.enter_context(PlainClient(service.port, connections=count)) for count in (_CONNECTIONS, 1)
-        )
-        bare = opened.enter_context(PlainClient(opened.enter_context(_bare_service()), connections=_CONNECTIONS))
+        ours, drawing = PlainClient(service.port), PlainClient(service.port)
+        bare = PlainClient(opened.enter_context(_bare_service()))
         asked = [read_path(number) for number in random.Random(7).choices(numbers, k=calls)]
         yield [
             Comparison(
@@ -47,6 +45,7 @@ def comparisons(*, segments: int = SEGMENTS, plates: int = PLATES, calls: int = 
                 yardstick=_crowd("bare route with a Pydantic answer", bare, asked),
                 others=[_crowd("GET /api/read", ours, asked)],
                 goals={"GET /api/read": 1 / 0.8},
+                rounds=3 * ROUNDS,
             ),
             Comparison(
                 title="Exact resolve over HTTP, one connection, the 99th percentile of the waits",
@@ -73,7 +72,9 @@ def comparisons(*, segments: int = SEGMENTS, plates: int = PLATES, calls: int = 
 
 def _crowd(name: str, client: PlainClient, asked: Sequence[str]) -> Contestant:
     requests = [client.request(path) for path in asked]
-    return Contestant(name=name, run=lambda: client.crowd_s(requests), count=len(requests), measures=True)
+    return Contestant(
+        name=name, run=lambda: client.crowd_s(requests, connections=_CONNECTIONS), count=len(requests), measures=True
+    )
 
 
 def _slowest(name: str, client: PlainClient, asked: Sequence[str]) -> Contestant:

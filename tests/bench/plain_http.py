@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import collections
+import contextlib
 import itertools
 import socket
 import time
-from collections.abc import Sequence
-from types import TracebackType
-from typing import Self
+from collections.abc import Iterator, Sequence
 from urllib.parse import quote
 
 _END_OF_HEADERS = b"\r\n\r\n"
@@ -15,26 +15,25 @@ _LENGTH = b"content-length:"
 
 
 class PlainClient:
-    """A few kept connections to one server on this machine; use it as a context manager."""
+    """Asks one server on this machine; its connections last for one measurement, since servers close idle ones."""
 
-    def __init__(self, port: int, *, connections: int) -> None:
-        self._host = f"127.0.0.1:{port}"
-        self._sockets = [socket.create_connection(("127.0.0.1", port), timeout=60) for _ in range(connections)]
-        for one in self._sockets:
-            one.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+    def __init__(self, port: int) -> None:
+        self._port = port
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        for one in self._sockets:
-            one.close()
+    @contextlib.contextmanager
+    def _connected(self, count: int) -> Iterator[list[socket.socket]]:
+        with contextlib.ExitStack() as opened:
+            made = [
+                opened.enter_context(socket.create_connection(("127.0.0.1", self._port), timeout=60))
+                for _ in range(count)
+            ]
+            for one in made:
+                one.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            yield made
 
     def request(self, path: str) -> bytes:
         """The bytes of a GET request."""
-        return f"GET {path} HTTP/1.1\r\nHost: {self._host}\r\nAccept: */*\r\n\r\n".encode("ascii")
+        return f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{self._port}\r\nAccept: */*\r\n\r\n".encode("ascii")
 
     def waits_s(self, requests: Sequence[bytes]) -> list[float]:
         """Seconds from each request to the end of its answer, one request after the other on one connection.
@@ -42,39 +41,42 @@ class PlainClient:
         Raises:
             RuntimeError: an answer is not 200.
         """
-        one, waits = self._sockets[0], []
-        for request in requests:
-            start = time.perf_counter()
-            one.sendall(request)
-            answer = _answer(one)
-            waits.append(time.perf_counter() - start)
-            _demand_good(answer)
+        waits = []
+        with self._connected(1) as (one,):
+            for request in requests:
+                start = time.perf_counter()
+                one.sendall(request)
+                answer = _answer(one)
+                waits.append(time.perf_counter() - start)
+                _demand_good(answer)
         return waits
 
-    def crowd_s(self, requests: Sequence[bytes]) -> float:
+    def crowd_s(self, requests: Sequence[bytes], *, connections: int) -> float:
         """Seconds for all requests with one always waiting on every connection.
 
         Raises:
             RuntimeError: an answer is not 200.
         """
         answers: list[bytes] = []
-        waiting: list[socket.socket] = []
-        start = time.perf_counter()
-        for request, one in zip(requests, itertools.cycle(self._sockets), strict=False):
-            if len(waiting) == len(self._sockets):
-                answers.append(_answer(waiting.pop(0)))
-            one.sendall(request)
-            waiting.append(one)
-        answers += [_answer(one) for one in waiting]
-        taken = time.perf_counter() - start
+        waiting: collections.deque[socket.socket] = collections.deque()
+        with self._connected(connections) as opened:
+            start = time.perf_counter()
+            for request, one in zip(requests, itertools.cycle(opened), strict=False):
+                if len(waiting) == connections:
+                    answers.append(_answer(waiting.popleft()))
+                one.sendall(request)
+                waiting.append(one)
+            answers += [_answer(one) for one in waiting]
+            taken = time.perf_counter() - start
         for answer in answers:
             _demand_good(answer)
         return taken
 
     def get(self, path: str) -> bytes:
         """The body of one answer; raises RuntimeError when it is not 200."""
-        self._sockets[0].sendall(self.request(path))
-        answer = _answer(self._sockets[0])
+        with self._connected(1) as (one,):
+            one.sendall(self.request(path))
+            answer = _answer(one)
         _demand_good(answer)
         return answer.partition(_END_OF_HEADERS)[2]
 

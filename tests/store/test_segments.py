@@ -19,6 +19,8 @@ from service.store.segments import (
     places,
     segment_by_id,
     segments_by_ids,
+    serves,
+    serves_by_segment,
     void_segment,
 )
 from tests.factories import make_key, make_kit, make_revision
@@ -43,6 +45,16 @@ def test_many_segments_are_fetched_in_chunks(writing: Connection) -> None:
     rows = segments_by_ids(writing, range(1, 1300))
     assert sorted(rows) == list(range(1, 1201))
     assert segments_by_ids(writing, []) == {}
+
+
+def test_what_many_segments_serve_is_what_each_serves(writing: Connection) -> None:
+    make_kit(writing)
+    ids = [row.id for row in kit_segments(writing, 1)]
+    for design in "CE":
+        make_kit(writing, design=design, shared_segment_ids=ids[:2] if design == "C" else ids[1:2])
+    assert serves_by_segment(writing, ids) == {id_: serves(writing, id_) for id_ in ids[:2]}
+    assert serves_by_segment(writing, ids)[ids[1]] == ("OSV4-FC1-C500", "OSV4-FC1-E500")
+    assert serves_by_segment(writing, []) == {}
 
 
 def test_keys_that_are_taken(writing: Connection) -> None:

@@ -52,6 +52,15 @@ def test_drawing_runs_in_another_process(room: RenderRoom) -> None:
     assert room.run(worker) != os.getpid()
 
 
+def rank() -> int:
+    return os.getpriority(os.PRIO_PROCESS, 0)
+
+
+def test_a_worker_lets_those_who_scan_go_first(room: RenderRoom) -> None:
+    assert room.run(rank) > rank()
+    assert RenderRoom(0).run(rank) == rank()
+
+
 def test_without_workers_it_runs_here() -> None:
     assert RenderRoom(0).run(worker) == os.getpid()
 
