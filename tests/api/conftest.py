@@ -14,8 +14,12 @@ from sqlalchemy import func, select
 
 from schemas.answers import KitAnswer
 from service.app import close_workshop, make_app, open_workshop
-from service.settings import Settings
+from service.settings import SHIPPED_TEMPLATES, Settings
+from service.store.database import Database
 from service.store.tables.base import Base
+from service.store.template_folder import read_templates
+from service.store.vault import Vault
+from service.work.rendering import RenderRoom
 from service.work.show_kit import show_kit
 from service.work.workshop import Workshop
 from tests.api.contract import Contract
@@ -56,6 +60,21 @@ def opened(settings: Settings) -> Iterator[Workshop]:
         yield workshop
     finally:
         close_workshop(workshop)
+
+
+@contextlib.contextmanager
+def workshop_over(database: Database, folder: Path) -> Iterator[Workshop]:
+    """A workshop over a database of either kind, every cut file of the small kit released."""
+    workshop = Workshop(
+        database=database,
+        vault=Vault(str(folder)),
+        templates=read_templates([SHIPPED_TEMPLATES]),
+        public_url=BASE,
+        rendering=RenderRoom(0),
+    )
+    release_all(workshop)
+    yield workshop
+    workshop.exact.close()
 
 
 def client_of(settings: Settings, workshop: Workshop) -> TestClient:
