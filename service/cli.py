@@ -35,6 +35,8 @@ out = Console()
 err = Console(stderr=True)
 TERMINAL = Actor("terminal")
 
+_TURN_S = 0.0005
+
 
 def main() -> None:
     """Run the command; an error is said in words and ends with status 1."""
@@ -92,6 +94,8 @@ def serve(
             with progress(story.work_to_load(shop)) as step:
                 story.load(workshop, shop, step)
         application = make_app(settings, workshop)
+        # A scan waits for its turn while a thread computes; Python's own 5 ms a turn are many scans.
+        sys.setswitchinterval(_TURN_S)
         host = "127.0.0.1" if settings.is_loopback else settings.host
         out.print(f"\n  Shop   http://{host}:{settings.port}/shop")
         out.print(f"  Floor  http://{host}:{settings.port}/floor")
