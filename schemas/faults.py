@@ -11,6 +11,17 @@ from service.errors import shown
 from service.findings import Finding
 
 Location = Sequence[int | str]
+_OBJECT = ("an object with named fields is wanted here", "Give '{field}' as an object in braces")
+_LIST = ("a list is wanted here", "Give '{field}' as a list in brackets")
+_SAID = {
+    "missing": ("this field is missing", "Add '{field}'"),
+    "extra_forbidden": ("no such field is known here", "Correct the name of '{field}' or take it out"),
+    "model_type": _OBJECT,
+    "model_attributes_type": _OBJECT,
+    "dict_type": _OBJECT,
+    "tuple_type": _LIST,
+    "list_type": _LIST,
+}
 _NAMED = {"literal_error": "expected", "enum": "expected"}
 """Kinds of faults that name what is right, and where they name it."""
 
@@ -34,7 +45,14 @@ def findings_of_details(
     details: Sequence[ErrorDetails], *, rule: str, place_of: Callable[[Location], str] = place_in_json
 ) -> tuple[Finding, ...]:
     """The same for faults that a web framework has already taken apart."""
-    return tuple(_finding(fault, rule, place_of) for fault in details)
+    told = [fault["loc"] for fault in details]
+    return tuple(_finding(fault, rule, place_of) for fault in details if not _follows(fault, told))
+
+
+def _follows(fault: ErrorDetails, told: Sequence[Location]) -> bool:
+    """Whether a list counts as too short only because its items have faults of their own."""
+    here = fault["loc"]
+    return fault["type"] == "too_short" and any(len(loc) > len(here) and loc[: len(here)] == here for loc in told)
 
 
 def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]) -> Finding:
@@ -52,14 +70,11 @@ def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]
 def _said(fault: ErrorDetails, field: str) -> tuple[str, str]:
     """What is wrong and what to do, by the kind of fault."""
     kind = fault["type"]
-    if kind == "missing":
-        return "this field is missing", f"Add '{field}'"
-    if kind == "extra_forbidden":
-        return "no such field is known here", f"Correct the name of '{field}' or take it out"
-    if kind in ("model_type", "model_attributes_type", "dict_type"):
-        return "an object with named fields is wanted here", f"Give '{field}' as an object in braces"
-    if kind in ("tuple_type", "list_type"):
-        return "a list is wanted here", f"Give '{field}' as a list in brackets"
+    if kind in _SAID:
+        message, todo = _SAID[kind]
+        return message, todo.format(field=field)
+    if kind in ("too_short", "too_long"):
+        return _length(fault, field)
     if kind == "value_error" and "UploadFile" in fault["msg"]:
         return "a file is wanted here", f"Send '{field}' as a file part of the form"
     if kind in _NAMED:
@@ -67,6 +82,14 @@ def _said(fault: ErrorDetails, field: str) -> tuple[str, str]:
     if kind == "malformed":
         return _plain(fault["msg"]), f"Write it like {fault['ctx']['example']}"
     return _plain(fault["msg"]), f"Correct '{field}'"
+
+
+def _length(fault: ErrorDetails, field: str) -> tuple[str, str]:
+    """Of a list that has too few or too many items."""
+    least = fault["type"] == "too_short"
+    count = fault["ctx"]["min_length" if least else "max_length"]
+    said = f"{'at least' if least else 'at most'} {count:,} {'item is' if count == 1 else 'items are'} wanted here"
+    return said, f"Put more into '{field}'" if least else f"Take some out of '{field}'"
 
 
 def _plain(message: str) -> str:

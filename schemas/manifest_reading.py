@@ -41,13 +41,13 @@ def read_manifest(data: bytes) -> KitManifest:
 
 def _why(error: Exception) -> str:
     if isinstance(error, json.JSONDecodeError):
-        return error.msg[:1].lower() + error.msg[1:]
+        return error.msg[:1].lower() + error.msg[1:].removesuffix(" at")
     return "nested too deep" if isinstance(error, RecursionError) else "a number of too many digits"
 
 
 def looks_like_table(text: str) -> bool:
     """Whether the text begins with a head row such as ``plant.code,OSV``."""
-    first = text.lstrip("\ufeff \t\r\n").split("\n", 1)[0]
+    first = next(iter(text.lstrip("\ufeff \t\r\n").splitlines()), "")
     return any(mark in first for mark in ",;\t") and not first.startswith(('"{', "<"))
 
 

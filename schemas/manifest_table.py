@@ -74,8 +74,10 @@ class ManifestTable:
             return _line(self.segment_lines.get((steps[1], 0)), [column])
         if steps[:1] == ["joints"] and len(steps) >= 2 and isinstance(steps[1], int):
             return _line(self.joint_lines[steps[1]], ["joints"])
-        name = ".".join(str(step) for step in steps)
-        return _line(self.head_lines.get(name), []) or place_in_json(location)
+        # A head row holds a whole list: the longest beginning of the path that is the name of a row.
+        names = (".".join(str(step) for step in steps[:count]) for count in range(len(steps), 0, -1))
+        found = next((self.head_lines[name] for name in names if name in self.head_lines), None)
+        return _line(found, []) or place_in_json(location)
 
 
 def _line(number: int | None, column: Location) -> str:
@@ -90,12 +92,14 @@ def read_table(text: str) -> ManifestTable:
     Raises:
         BadCsv: no head, no table, an unknown column, a broken row; line and column are named.
     """
+    # Spreadsheet programs end lines in each of the three ways.
+    text = text.lstrip("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     delimiter = _delimiter(text)
     table = ManifestTable()
     columns: list[str] | None = None
     assemblies: dict[str, dict[str, object]] = {}
     order: list[str] = []
-    reader = csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=delimiter, strict=True)
+    reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
     try:
         for row in reader:
             cells = [cell.strip() for cell in row]
@@ -124,7 +128,7 @@ def read_table(text: str) -> ManifestTable:
 
 
 def _delimiter(text: str) -> str:
-    first = text.lstrip("\ufeff \r\n").split("\n", 1)[0]
+    first = text.lstrip(" \n").split("\n", 1)[0]
     return max(",;\t", key=first.count)
 
 
