@@ -49,9 +49,10 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         return Response(answer.model_dump_json(by_alias=True), media_type="application/json")
 
     @router.post("/read", response_model=ReadManyAnswer)
-    def read_many(body: ReadManyRequest) -> ReadManyAnswer:
+    def read_many(body: ReadManyRequest) -> Response:
         """What many marks say, for one a cart that was scanned; each is answered as if it came alone."""
-        return read_marks(workshop, body.marks)
+        answer = read_marks(workshop, body.marks)
+        return Response(answer.model_dump_json(by_alias=True), media_type="application/json")
 
     @router.get("/segments/{number}", response_model=SegmentAnswer)
     def get_segment(number: Mark) -> SegmentAnswer:

@@ -44,19 +44,22 @@ def read_mark(workshop: Workshop, text: str) -> ReadAnswer:
         return _answer(connection, reading(connection, text))
 
 
+def _read_or_refused(connection: Connection, text: str) -> ReadAnswer:
+    try:
+        return _answer(connection, reading(connection, text))
+    except BadInput as error:
+        return ReadAnswer(outcome="unknown", number=None, key=None, repairs=(), candidates=(), note=str(error))
+
+
 def read_marks(workshop: Workshop, texts: Sequence[str]) -> ReadManyAnswer:
     """What many marks say; one that holds an impossible character is unknown and its note says why."""
-    hits = workshop.exact.by_numbers({text.strip() for text in texts})
-    answers = {text: exact_answer(text.strip()) for text in texts if text.strip() in hits}
-    with workshop.database.read() as connection:
-        for text in texts:
-            if text not in answers:
-                try:
-                    answers[text] = _answer(connection, reading(connection, text))
-                except BadInput as error:
-                    answers[text] = ReadAnswer(
-                        outcome="unknown", number=None, key=None, repairs=(), candidates=(), note=str(error)
-                    )
+    numbers = {text: text.strip() for text in texts}
+    issued = workshop.exact.issued(numbers.values())
+    answers = {text: exact_answer(number) for text, number in numbers.items() if number in issued}
+    others = [text for text in numbers if text not in answers]
+    if others:
+        with workshop.database.read() as connection:
+            answers.update((text, _read_or_refused(connection, text)) for text in others)
     return ReadManyAnswer(readings=tuple(answers[text] for text in texts))
 
 

@@ -20,6 +20,7 @@ from tests.faults.processes import free_port, serving, snippet, wait_for_http
 SEGMENTS = 10_000
 PLATES = 57
 _CONNECTIONS = 4
+_BATCH = 200
 
 
 @contextmanager
@@ -55,7 +56,14 @@ def comparisons(*, segments: int = SEGMENTS, plates: int = PLATES, calls: int = 
                 goals={"GET /api/read": 1.3},
             ),
             Comparison(
-                title=f"The same while another client has {plates} plates drawn over and over",
+                title=f"Many marks in one call, {_BATCH} at a time (25 times as many marks a second)",
+                unit="mark",
+                yardstick=_crowd("GET /api/read, a mark a call", ours, asked),
+                others=[_batches("POST /api/read", ours, random.Random(8).choices(numbers, k=_BATCH))],
+                goals={"POST /api/read": 1 / 25},
+            ),
+            Comparison(
+                title=f"GET /api/read while another client has {plates} plates drawn over and over",
                 unit="call",
                 yardstick=_slowest("GET /api/read, nothing else to do", ours, asked),
                 others=[
@@ -74,6 +82,16 @@ def _crowd(name: str, client: PlainClient, asked: Sequence[str]) -> Contestant:
     requests = [client.request(path) for path in asked]
     return Contestant(
         name=name, run=lambda: client.crowd_s(requests, connections=_CONNECTIONS), count=len(requests), measures=True
+    )
+
+
+def _batches(name: str, client: PlainClient, marks: Sequence[str]) -> Contestant:
+    requests = [client.posting("/api/read", {"marks": marks})] * (2 * _CONNECTIONS)
+    return Contestant(
+        name=name,
+        run=lambda: client.crowd_s(requests, connections=_CONNECTIONS),
+        count=len(requests) * len(marks),
+        measures=True,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import collections
 import contextlib
 import itertools
+import json
 import socket
 import time
 from collections.abc import Iterator, Sequence
@@ -34,6 +35,15 @@ class PlainClient:
     def request(self, path: str) -> bytes:
         """The bytes of a GET request."""
         return f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{self._port}\r\nAccept: */*\r\n\r\n".encode("ascii")
+
+    def posting(self, path: str, document: object) -> bytes:
+        """The bytes of a POST request with a JSON body."""
+        body = json.dumps(document).encode()
+        head = (
+            f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{self._port}\r\nAccept: */*\r\n"
+            f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
+        )
+        return head.encode("ascii") + body
 
     def waits_s(self, requests: Sequence[bytes]) -> list[float]:
         """Seconds from each request to the end of its answer, one request after the other on one connection.
