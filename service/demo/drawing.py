@@ -5,6 +5,7 @@ The same part always gives the same bytes: what a DXF says of its own making (ti
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from io import StringIO
@@ -41,6 +42,7 @@ def dxf_bytes(part: Part, *, unit: Unit = "mm", entities: Entities = "polylines"
     with _pinned_metadata():
         document = _drawn(part, unit, entities)
         text = StringIO()
+        _order_classes(document)
         document.write(text)
         return document.encode(text.getvalue())
 
@@ -98,6 +100,13 @@ class _Pen:
 
     def _scaled(self, point: tuple[float, float]) -> tuple[float, float]:
         return (point[0] * self._scale, point[1] * self._scale)
+
+
+def _order_classes(document: Drawing) -> None:
+    """Put the CLASSES section into one order: the writer takes it from a set, which each process orders anew."""
+    section = document.classes
+    section.add_required_classes(document.dxfversion)
+    section.classes = OrderedDict(sorted(section.classes.items()))
 
 
 @contextmanager

@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, File, Form, Request, Response, UploadFile
 
 from schemas.answers import KitAnswer
-from schemas.manifest import KitManifest
+from schemas.examples import MANIFEST
 from schemas.manifest_reading import read_manifest
 from service.errors import BadRequest, KitwrightError, TooLarge
 from service.web.front import OWNER, Front, go, new_retry_key
@@ -109,9 +109,8 @@ def new_kit_routes(front: Front) -> APIRouter:
 
 @cache
 def example_document() -> str:
-    """The example that stands in the manifest's own schema, as JSON text."""
-    (example,) = KitManifest.model_json_schema()["examples"]
-    return json.dumps(example, indent=1, ensure_ascii=False)
+    """The example that stands in the reference of the API too, as JSON text."""
+    return json.dumps(MANIFEST, indent=1, ensure_ascii=False)
 
 
 def _sent(file: UploadFile | None, text: str) -> bytes:
