@@ -5,6 +5,7 @@ from service.store.tables.designs import CutFile, Revision, RevisionChange
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
 from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
+from service.store.tables.sets import PieceEnd, Retirement
 
 __all__ = [
     "Assembly",
@@ -24,9 +25,11 @@ __all__ = [
     "Mark",
     "Numbered",
     "Piece",
+    "PieceEnd",
     "Placement",
     "Plant",
     "Reorder",
+    "Retirement",
     "Revision",
     "RevisionChange",
     "Segment",
