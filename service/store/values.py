@@ -191,6 +191,11 @@ class KitRow:
     issued_at: str
     version: int
 
+    @property
+    def retired(self) -> bool:
+        """Whether the kit is out of use for good."""
+        return self.status == "retired"
+
 
 @dataclass(frozen=True, slots=True)
 class KitSummary:
@@ -210,7 +215,10 @@ class KitSummary:
 
 @dataclass(frozen=True, slots=True)
 class PieceRow:
-    """One piece, or ``count`` like ones without keys. ``revision`` is the letter that it was cut from, if known."""
+    """One piece, or ``count`` like ones without keys. ``revision`` is the letter that it was cut from, if known.
+
+    ``end`` says what became of a scrapped piece: its kind, the note beside it, when, and the reorder that replaced it.
+    """
 
     id: int
     key: str | None
@@ -223,6 +231,10 @@ class PieceRow:
     material_batch: str | None
     deviations: str | None
     condition: str
+    end: str | None = None
+    end_note: str | None = None
+    ended_at: str | None = None
+    end_reorder_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
