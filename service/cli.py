@@ -28,6 +28,7 @@ from service.work.prepare import prepare_kit
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit, print_segment
 from service.work.read import read_mark
 from service.work.reorder import reorder as reorder_segment
+from service.work.verify_ledger import verify_ledger as verify_whole_ledger
 from service.work.workshop import Actor, Workshop
 
 app = typer.Typer(no_args_is_help=True, add_completion=False, help="Numbers, marks and the revision that still locks.")
@@ -236,6 +237,32 @@ def reorder(
         out.print(f"also cut {also.number}: {also.cut_file} rev {also.revision}", highlight=False)
     for reason_ in answer.reasons:
         out.print(f"  - {reason_}", markup=False, highlight=False)
+
+
+@app.command(name="verify-ledger")
+def verify_ledger(
+    tip: Annotated[
+        list[str] | None, typer.Option(help="A tip that was kept elsewhere, SHA-256:row; may repeat.")
+    ] = None,
+) -> None:
+    """Read the whole ledger and name each row that is not as it was written; status 1 when there is one."""
+    columns = (SpinnerColumn(), BarColumn(), MofNCompleteColumn(), TextColumn("rows read"))
+    with opened() as workshop, Progress(*columns, console=err, transient=True) as bar:
+        task = bar.add_task("", total=None)
+        answer = verify_whole_ledger(
+            workshop, tips=tip or [], read=lambda read, rows: bar.update(task, completed=read, total=max(read, rows))
+        )
+    for fault in answer.faults:
+        err.print(f"{fault.kind}: {fault.message}", markup=False, highlight=False, soft_wrap=True)
+    if answer.fault_count > len(answer.faults):
+        err.print(f"and {answer.fault_count - len(answer.faults):,} more", markup=False, highlight=False)
+    state = "whole" if answer.whole else "NOT WHOLE"
+    out.print(f"ledger {state}: {answer.rows:,} rows read", highlight=False)
+    out.print(f"tip {answer.tip.tip}", highlight=False, soft_wrap=True)
+    if not answer.whole:
+        raise typer.Exit(1)
+    if not answer.anchors:
+        out.print("No tip was given: rows cut off at the end would not have been seen.", highlight=False)
 
 
 def is_kit(mark: str) -> bool:
