@@ -13,6 +13,7 @@ from service.api import problems
 from service.api.access import Access, Rules
 from service.api.cut_files import cut_file_routes
 from service.api.desk import desk_routes
+from service.api.export import export_routes
 from service.api.floor import floor_routes
 from service.api.ledger import ledger_routes
 from service.api.operations import operations_routes
@@ -86,6 +87,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         desk_routes(shop),
         shop_facts_routes(shop),
         operations_routes(shop),
+        export_routes(shop),
         ledger_routes(shop),
         reference_routes(app),
     ):

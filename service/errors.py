@@ -76,7 +76,7 @@
     └── Untrusted               what the service itself holds or made is wrong, and is not handed out
         ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
         ├── CutFileMissing          cut_file_missing         kept bytes are gone
-        ├── RestoreUnproven         restore_unproven         restored records that are not those of the archive
+        ├── CopyUnproven            copy_unproven            a restore or a backup that is not what it was made from
         ├── ReadBackFailed          read_back_failed         a rendered symbol decodes to something else, or not at all
         └── UnsafeSetting           unsafe_setting           a configuration the service refuses to start with
 """
@@ -673,11 +673,11 @@ class CutFileMissing(Untrusted):
     title = "The cut file is gone"
 
 
-class RestoreUnproven(Untrusted):
-    """Restored records that, read again, are not those of the archive. Nothing of them is kept."""
+class CopyUnproven(Untrusted):
+    """A restore, an export or a backup that, read again, is not what it was made from. Nothing of it is kept."""
 
-    code = "restore_unproven"
-    title = "What was restored is not what was exported"
+    code = "copy_unproven"
+    title = "The copy is not what it was made from"
 
 
 class ReadBackFailed(Untrusted):
