@@ -35,6 +35,14 @@ class PieceAnswer(Answer):
     revision: str | None = None
     condition: Literal["ordered", "fitted", "damaged", "scrapped"] = "fitted"
     deviations: str | None = None
+    made_at: str | None = None
+    material_batch: str | None = None
+    end: Literal["broken", "worn", "lost", "misworked", "other", "replaced", "cancelled", "voided"] | None = Field(
+        default=None, description="What became of a scrapped piece."
+    )
+    end_note: str | None = None
+    ended_at: str | None = None
+    replaced_in: int | None = Field(default=None, description="The reorder whose new piece took its place.")
 
 
 class KitSegmentAnswer(Answer):
@@ -83,6 +91,9 @@ class KitAnswer(Answer):
     serves: tuple[str, ...] = Field(default=(), description="Codes of the further containers that the kit runs.")
     stock_colour: str
     issued_at: str | None = None
+    retired_at: str | None = None
+    retired_reason: str | None = None
+    sets: tuple[int, ...] = Field(default=(1,), description="The sets that were made of it.")
     segments: tuple[KitSegmentAnswer, ...]
     joints: tuple[JointAnswer, ...] = ()
 
@@ -282,6 +293,9 @@ class SegmentAnswer(Answer):
     marked_face: str | None
     status: Literal["active", "voided"]
     void_reason: str | None
+    kit_status: Literal["issued", "retired"] = "issued"
+    retired_at: str | None = None
+    retired_reason: str | None = None
     cut_file: str
     revision: str
     current_revision: str | None
@@ -327,6 +341,8 @@ class ReorderAnswer(Answer):
     state: Literal["open", "fitted", "cancelled"]
     ordered_at: str
     open_orders: tuple[int, ...] = Field(default=(), description="Other open reorders of the same segment.")
+    set: int | None = Field(default=None, description="The set that the new pieces belong to.")
+    override: str | None = Field(default=None, description="Why it was ordered although the kit is retired.")
 
 
 class ReorderListAnswer(Answer):

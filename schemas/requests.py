@@ -38,6 +38,10 @@ class ReorderRequest(Part):
         default=None, description="Marks of the neighbours that survived; all of them unless said."
     )
     prefer: Literal["as_built", "newest"] = "as_built"
+    set: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+        default=None, description="The set of the damaged piece, where the mark is no piece's key."
+    )
+    override: Reason | None = Field(default=None, description="Why, although the kit is retired.")
 
 
 class FittedRequest(Part):

@@ -1,4 +1,4 @@
-"""What became of each piece, kits out of use, and parts that serve two machines."""
+"""What became of each piece, and kits out of use."""
 
 from __future__ import annotations
 
@@ -52,7 +52,6 @@ def upgrade() -> None:
         sa.ForeignKeyConstraint(["kit_id"], ["kit.id"], name=op.f("fk_retirement_kit_id")),
         sa.PrimaryKeyConstraint("kit_id", name=op.f("pk_retirement")),
     )
-    op.add_column("shared_segment", sa.Column("same_interface", sa.String(length=240), nullable=True))
     differs = "IS DISTINCT FROM" if _on_server() else "IS NOT"
     for table, columns in _KEPT.items():
         _guard(table, f"{table}_never_deleted", "DELETE")
@@ -75,7 +74,6 @@ def downgrade() -> None:
     _guard("piece", "piece_never_changed", "UPDATE", _PIECE_BEFORE.format(differs))
     for table in _NO_WAY_BACK:
         _drop(table, f"{table}_no_way_back")
-    op.drop_column("shared_segment", "same_interface")
     # Their triggers go with them.
     op.drop_table("retirement")
     op.drop_table("piece_end")

@@ -45,12 +45,9 @@ def is_shared(connection: Connection, kit_id: int, segment_id: int) -> bool:
     return connection.scalar(query) is not None
 
 
-def share(connection: Connection, kit_id: int, segment_id: int, same_interface: str | None) -> None:
-    """Let a segment serve a further kit; ``same_interface`` says how it is known to fit another machine."""
-    connection.execute(
-        insert(table_of(SharedSegment)),
-        {"kit_id": kit_id, "segment_id": segment_id, "same_interface": same_interface},
-    )
+def share(connection: Connection, kit_id: int, segment_id: int) -> None:
+    """Let a segment serve a further kit."""
+    connection.execute(insert(table_of(SharedSegment)), {"kit_id": kit_id, "segment_id": segment_id})
 
 
 def unshare(connection: Connection, kit_id: int, segment_id: int) -> None:

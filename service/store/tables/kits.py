@@ -102,17 +102,13 @@ class Segment(Numbered):
 
 
 class SharedSegment(Base):
-    """A segment that serves a further kit besides the one that numbered it.
-
-    ``same_interface`` says how it is known to fit when that kit is another machine's.
-    """
+    """A segment that serves a further kit besides the one that numbered it."""
 
     __tablename__ = "shared_segment"
     __table_args__ = (Index("ix_shared_segment_segment_id", "segment_id"),)
 
     kit_id: Mapped[int] = mapped_column(ForeignKey("kit.id"), primary_key=True)
     segment_id: Mapped[int] = mapped_column(ForeignKey("segment.id"), primary_key=True)
-    same_interface: Mapped[str | None] = mapped_column(String(240))
 
 
 class Joint(Numbered):
