@@ -179,14 +179,23 @@ class _Correction:
                 todo="Correct those kits first",
             )
         segments.void_segment(self.connection, segment.id, self.reason)
-        for piece in pieces.pieces_of(self.connection, segment.id):
-            if piece.condition in ("fitted", "ordered"):
-                pieces.set_condition(self.connection, piece.id, "scrapped")
+        in_use = [p for p in pieces.pieces_of(self.connection, segment.id) if p.condition in ("fitted", "ordered")]
+        for piece in in_use:
+            pieces.set_condition(self.connection, piece.id, "scrapped")
         new = [
             self._replacement(segment, body, f"{here}.replacements[{index}]")
             for index, body in enumerate(voiding.replacements)
         ]
-        self._event("void", segment.number, {"status": "active"}, {"status": "voided", "replaced_by": new})
+        before = {
+            "status": "active",
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": piece.condition} for piece in in_use],
+        }
+        after: dict[str, object] = {
+            "status": "voided",
+            "replaced_by": new,
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": "scrapped"} for piece in in_use],
+        }
+        self._event("void", segment.number, before, after)
 
     def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str) -> str:
         """A new segment in the assembly of the one that was given up; its number."""
@@ -199,6 +208,7 @@ class _Correction:
         place = Place(segment.assembly_code, segment.assembly_ordinal, body.deck, ordinal)
         number = Number(KitNumber.parse(self.kit.number, self.tables), place)
         drafted = self._drafted(body, number, here)
+        made = new_segment(drafted, fresh_keys(self.connection, 2))
         kits.add_segments(
             self.connection,
             self.kit.id,
@@ -208,12 +218,23 @@ class _Correction:
                     ordinal=segment.assembly_ordinal,
                     name=segment.assembly_name,
                     position=segment.assembly_position,
-                    segments=[new_segment(drafted, fresh_keys(self.connection, 2))],
+                    segments=[made],
                 )
             ],
             self._joints(segment, body.deck, drafted),
         )
-        self._event("issue", str(number), None, {"in_place_of": segment.number, "cut_file": drafted.revision.cut_file})
+        after = {
+            "number": made.number,
+            "key": made.key,
+            "in_place_of": segment.number,
+            "cut_file": drafted.revision.cut_file,
+            "revision": drafted.revision.letter,
+            "quantity": made.quantity,
+            "material": made.material,
+            "thickness_mm": made.thickness_mm,
+            "pieces": [{"key": piece.key, "set": piece.set_number, "count": piece.count} for piece in made.pieces],
+        }
+        self._event("issue", made.number, None, after)
         return str(number)
 
     def _joints(self, given_up: SegmentRow, deck: str, drafted: DraftSegment) -> list[NewJoint]:

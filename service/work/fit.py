@@ -33,9 +33,14 @@ def fit_reorder(
             require_open(row)
             now = workshop.now()
             answer = reorder_answer(row)
-            for keys in (answer.keys, *(also.keys for also in answer.also_cut)):
-                _fit(connection, row, keys, request.deviations, now)
-            return _settle(connection, row, "fitted", now, actor, {"deviations": request.deviations})
+            groups = (answer.keys, *(also.keys for also in answer.also_cut))
+            taken_out = [out for keys in groups for out in _fit(connection, row, keys, request.deviations, now)]
+            facts: dict[str, object] = {
+                "deviations": request.deviations,
+                "fitted": [key for keys in groups for key in keys],
+                "scrapped": [{"key": piece.key, "set": piece.set_number, "count": count} for piece, count in taken_out],
+            }
+            return _settle(connection, row, "fitted", now, actor, facts)
 
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
 
@@ -63,34 +68,41 @@ def cancel_reorder(
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
 
 
-def _fit(connection: Connection, row: ReorderRow, keys: Sequence[str], deviations: str | None, now: str) -> None:
-    """Put new pieces of one segment into the machine and take as many old ones out."""
+def _fit(
+    connection: Connection, row: ReorderRow, keys: Sequence[str], deviations: str | None, now: str
+) -> list[tuple[PieceRow, int]]:
+    """Put new pieces of one segment into the machine and take as many old ones out; those, and how many of each."""
     fresh = []
     for key in keys:
         piece = pieces.piece_by_key(connection, key)
         assert piece is not None
         fresh.append(piece)
     if not fresh:
-        return
+        return []
     segment_id = fresh[0].segment_id
     old = pieces.as_built(connection, [segment_id])[segment_id]
-    _take_out(connection, row, old, len(fresh))
+    taken_out = _take_out(connection, row, old, len(fresh))
     for piece in fresh:
         pieces.set_condition(connection, piece.id, "fitted")
         pieces.set_made(connection, piece.id, now)
         if deviations and segment_id == row.segment_id:
             pieces.set_deviations(connection, piece.id, deviations)
+    return taken_out
 
 
-def _take_out(connection: Connection, row: ReorderRow, old: Sequence[PieceRow], count: int) -> None:
-    """The damaged piece first, then others of its set, as many as new ones come in."""
+def _take_out(
+    connection: Connection, row: ReorderRow, old: Sequence[PieceRow], count: int
+) -> list[tuple[PieceRow, int]]:
+    """The damaged piece first, then others of its set, as many as new ones come in; those, and how many of each."""
     same_set = [piece for piece in old if piece.id == row.damaged_piece_id] + [
         piece for piece in old if piece.id != row.damaged_piece_id
     ]
     left = count
+    taken_out: list[tuple[PieceRow, int]] = []
     for piece in same_set:
         if left == 0:
-            return
+            break
+        taken_out.append((piece, min(left, piece.count)))
         if piece.count > left:
             pieces.set_count(connection, piece.id, piece.count - left)
             pieces.add_piece(
@@ -105,9 +117,10 @@ def _take_out(connection: Connection, row: ReorderRow, old: Sequence[PieceRow], 
                 material_batch=piece.material_batch,
                 deviations=piece.deviations,
             )
-            return
+            break
         pieces.set_condition(connection, piece.id, "scrapped")
         left -= piece.count
+    return taken_out
 
 
 def _settle(

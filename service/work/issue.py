@@ -115,7 +115,8 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
         verb="issue",
         subject=answer.number,
         before=None,
-        after=answer.model_dump(mode="json", include={"number", "segments", "joints"}),
+        # What the draft found and the token are of the moment; all the rest is what this kit is from now on.
+        after=answer.model_dump(mode="json", exclude={"findings", "token", "status"}),
     )
     return answer
 

@@ -116,7 +116,13 @@ def on_record(
             verb=verb,
             subject=subject,
             before=None,
-            after={"form": form, "marks": len(ids), "state": "intended"},
+            after={
+                "form": form,
+                "kind": kind,
+                "marks": len(ids),
+                "state": "intended",
+                "bear": [{"number": plate.facts.number, "key": plate.facts.key} for plate in plates],
+            },
         )
     try:
         data = draw()
