@@ -290,11 +290,11 @@ def export(
 @app.command()
 def restore(
     archive: Annotated[Path, typer.Argument(help="An archive that 'export' wrote.", exists=True, dir_okay=False)],
-    tip: Annotated[str | None, typer.Option(help="The tip of the ledger as it was written down.")] = None,
+    tip: Annotated[list[str] | None, typer.Option(help="A tip that was kept elsewhere; may repeat.")] = None,
 ) -> None:
     """Bring everything in an archive back into an empty database and vault, and prove it."""
     with opened() as workshop, err.status("reading the archive") as status:
-        report = restore_archive(workshop, archive, tip=tip, step=status.update)
+        report = restore_archive(workshop, archive, tips=tip or (), step=status.update)
     out.print(f"{archive}: {report.rows:,} rows, {report.cut_files:,} cut files", highlight=False, soft_wrap=True)
     for table in report.manifest.tables:
         out.print(f"  {table.name}: {table.rows:,}", highlight=False)

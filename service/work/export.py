@@ -58,7 +58,7 @@ def export_to_file(
     Raises:
         BadRequest: the target exists.
         CutFileAltered, CutFileMissing: the vault does not hold what was released; each file is named.
-        CopyUnproven: a table holds what JSON has no form for.
+        CopyUnproven: a table holds what no archive can hold.
         TargetUnavailable: the target cannot be written.
     """
     with backup.new_file(target) as draft, draft.open("wb") as stream:
@@ -70,7 +70,7 @@ def export_to_stream(workshop: Workshop) -> IO[bytes]:
 
     Raises:
         CutFileAltered, CutFileMissing: the vault does not hold what was released; each file is named.
-        CopyUnproven: a table holds what JSON has no form for.
+        CopyUnproven: a table holds what no archive can hold.
         TargetUnavailable: the disk has no room for it.
     """
     stream = tempfile.SpooledTemporaryFile(max_size=_IN_MEMORY_BYTES)  # noqa: SIM115  the caller closes it
@@ -141,10 +141,10 @@ def _table(
         archive.add(table_member(shape.name), blocks())
     except ValueError as error:
         raise CopyUnproven(
-            f"this table holds what JSON has no form for ({error})",
+            f"this table holds what no archive can hold ({error})",
             field="table",
             value=shape.name,
-            todo="Correct the number in the record, then export again",
+            todo="Somebody wrote to the database by hand; bring the row back from a backup, then export again",
         ) from error
     return ArchivedTable(name=shape.name, rows=count, primary_key=list(shape.primary_key), columns=dict(shape.columns))
 

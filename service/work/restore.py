@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 
 from schemas.archive import ArchivedTable, ArchiveManifest
 from service.errors import ArchiveTooNew, BadArchive, CopyUnproven, DatabaseNotEmpty
-from service.store import dump, ledger, migrations
+from service.store import dump, ledger, load, migrations
 from service.store.archive_reading import ArchiveReader, table_member
 from service.store.archive_writing import MANIFEST
 from service.store.chain import Anchor
@@ -40,7 +40,7 @@ class RestoreReport:
 
 
 def restore_archive(
-    workshop: Workshop, path: Path, *, tip: str | None = None, step: Callable[[str], None] = lambda _words: None
+    workshop: Workshop, path: Path, *, tips: Sequence[str] = (), step: Callable[[str], None] = lambda _words: None
 ) -> RestoreReport:
     """Bring back every row and every cut file of an archive.
 
@@ -50,18 +50,18 @@ def restore_archive(
     Args:
         workshop: its database is empty.
         path: the archive.
-        tip: the tip of the ledger as it was written down elsewhere; the archive must hold it.
+        tips: of the ledger, as they were written down elsewhere; the archive must hold them.
         step: told what is being done.
 
     Raises:
         ArchiveTooNew: a newer version of this program made it.
         BadArchive: it is damaged, incomplete, changed, or not an archive; the member is named.
-        BadRequest: ``tip`` is no tip.
+        BadRequest: a tip is none.
         CopyUnproven: what was restored does not read as it was exported.
         CutFileAltered: the vault holds other bytes already under the SHA-256 of a cut file.
         DatabaseNotEmpty: there are records already.
     """
-    anchors = () if tip is None else (Anchor.parse(tip),)
+    anchors = [Anchor.parse(tip) for tip in tips]
     with ArchiveReader(path) as archive:
         manifest = archive.manifest
         _refuse_newer(manifest)
@@ -115,15 +115,13 @@ def _go_back(connection: Connection, revision: str) -> None:
 def _fill(connection: Connection, archive: ArchiveReader, step: Callable[[str], None]) -> int:
     shapes = dump.shapes(connection)
     _check_tables(archive.manifest.tables, shapes)
-    dump.defer_references(connection)
     rows = 0
-    for shape in shapes:
-        step(f"table {shape.name}")
-        member = table_member(shape.name)
-        rows += dump.load(connection, shape, archive.table_lines(shape.name), place=member)
-    dangling = dump.dangling(connection)
-    if dangling is not None:
-        raise dump.refused(dangling, MANIFEST)
+    with load.references_later(connection):
+        for shape in shapes:
+            step(f"table {shape.name}")
+            member = table_member(shape.name)
+            rows += load.load(connection, shape, archive.table_lines(shape.name), place=member)
+        step("references")
     for shape in shapes:
         step(f"proving {shape.name}")
         _prove(connection, archive.manifest, shape)
@@ -206,6 +204,6 @@ def _check_ledger(connection: Connection, manifest: ArchiveManifest, anchors: Se
         raise BadArchive(
             f"its ledger does not hold the tip that was written down: {against.faults[-1].message}",
             field="tip",
-            value=anchors[0],
+            value=str(anchors[0]),
             todo="Find out which of the two is the right one before anything is restored",
         )
