@@ -88,6 +88,7 @@ class KitAnswer(Answer):
     container: str
     container_code: str
     rotation: str | None = Field(default=None, description="Of the machine, seen from above.")
+    check_before_reuse: tuple[str, ...] = Field(default=(), description="What a later survey of the machine changed.")
     serves: tuple[str, ...] = Field(default=(), description="Codes of the further containers that the kit runs.")
     stock_colour: str
     issued_at: str | None = None

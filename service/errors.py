@@ -42,6 +42,9 @@
     │   ├── CutFileUnknown          cut_file_unknown
     │   ├── RevisionUnknown         revision_unknown
     │   ├── TemplateUnknown         template_unknown
+    │   ├── MachineUnknown          machine_unknown          no machine was ever born under this designation
+    │   ├── PlaceUnknown            place_unknown            no plant or line of this code or name
+    │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
     │   ├── ReorderUnknown          reorder_unknown
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
     │   ├── SetUnknown              set_unknown              a set that was never made
@@ -420,6 +423,27 @@ class TemplateUnknown(NotFound):
 
     code = "template_unknown"
     title = "No such label template"
+
+
+class MachineUnknown(NotFound):
+    """No machine was ever born under this designation."""
+
+    code = "machine_unknown"
+    title = "This machine is not on record"
+
+
+class PlaceUnknown(NotFound):
+    """No plant or line has this code, ordinal or name, or ever had it."""
+
+    code = "place_unknown"
+    title = "This plant or line is not on record"
+
+
+class SameInterfaceUnknown(NotFound):
+    """Nobody recorded this about two machines."""
+
+    code = "same_interface_unknown"
+    title = "Nothing like this was recorded of machines"
 
 
 class ReorderUnknown(NotFound):

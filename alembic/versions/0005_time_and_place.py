@@ -198,44 +198,59 @@ def _make_triggers() -> None:
 
 def _place_names() -> None:
     """Every plant and every line has borne the name it has now for as long as anybody knows."""
-    op.execute(
-        "INSERT INTO place_name (id, plant_id, line_id, name, since_at)"
-        f" SELECT id, id, NULL, name, '{_BEGINNING}' FROM plant"
+    since = {"since": _BEGINNING}
+    bind = op.get_bind()
+    bind.execute(
+        sa.text(
+            "INSERT INTO place_name (id, plant_id, line_id, name, since_at)"
+            " SELECT id, id, NULL, name, :since FROM plant"
+        ),
+        since,
     )
-    op.execute(
-        "INSERT INTO place_name (id, plant_id, line_id, name, since_at)"
-        " SELECT id + (SELECT coalesce(max(id), 0) FROM plant), NULL, id, name,"
-        f" '{_BEGINNING}' FROM line"
+    bind.execute(
+        sa.text(
+            "INSERT INTO place_name (id, plant_id, line_id, name, since_at)"
+            " SELECT id + (SELECT coalesce(max(id), 0) FROM plant), NULL, id, name, :since FROM line"
+        ),
+        since,
     )
 
 
-_FIRST_OF_ITS_CLASS = """
-    SELECT min(placement.id) FROM placement
-    JOIN machine ON machine.id = placement.machine_id AND placement.line_id = machine.born_line_id
-    WHERE machine.ordinal = (
-        SELECT min(older.ordinal) FROM machine AS older
-        WHERE older.born_line_id = machine.born_line_id AND older.machine_class = machine.machine_class
+_FIRST_OF_ITS_CLASS_SINCE_EVER = """
+    UPDATE placement SET since_at = :since WHERE id IN (
+        SELECT min(placement.id) FROM placement
+        JOIN machine ON machine.id = placement.machine_id AND placement.line_id = machine.born_line_id
+        WHERE machine.ordinal = (
+            SELECT min(older.ordinal) FROM machine AS older
+            WHERE older.born_line_id = machine.born_line_id AND older.machine_class = machine.machine_class
+        )
+        GROUP BY placement.machine_id
     )
-    GROUP BY placement.machine_id
+"""
+# As far as the older tables can say, a machine that never moved stands where it is since its first kit.
+_SINCE_ITS_FIRST_KIT = """
+    UPDATE placement SET since_at = coalesce(
+        (SELECT min(kit.issued_at) FROM kit WHERE kit.machine_id = placement.machine_id), since_at
+    )
+    WHERE since_at = :since AND until_at IS NULL
 """
 
 
 def _beginnings() -> None:
-    _with_dates_unlocked(
-        f"UPDATE placement SET since_at = '{_BEGINNING}' WHERE id IN ({_FIRST_OF_ITS_CLASS})",
-    )
+    _with_dates_unlocked(_FIRST_OF_ITS_CLASS_SINCE_EVER)
 
 
 def _with_dates_unlocked(statement: str) -> None:
     """Run a statement that the trigger on dates of placements would refuse; the trigger is there again after it."""
-    if op.get_bind().dialect.name == "postgresql":
+    bind = op.get_bind()
+    if bind.dialect.name == "postgresql":
         op.execute("ALTER TABLE placement DISABLE TRIGGER placement_never_changed")
-        op.execute(statement)
+        bind.execute(sa.text(statement), {"since": _BEGINNING})
         op.execute("ALTER TABLE placement ENABLE TRIGGER placement_never_changed")
         return
-    trigger = op.get_bind().scalar(sa.text("SELECT sql FROM sqlite_master WHERE name = 'placement_never_changed'"))
+    trigger = bind.scalar(sa.text("SELECT sql FROM sqlite_master WHERE name = 'placement_never_changed'"))
     op.execute("DROP TRIGGER placement_never_changed")
-    op.execute(statement)
+    bind.execute(sa.text(statement), {"since": _BEGINNING})
     op.execute(trigger)
 
 
@@ -252,11 +267,6 @@ def downgrade() -> None:
         op.execute(f"DROP TRIGGER {name} ON {table}" if on_server else f"DROP TRIGGER {name}")
     if on_server:
         op.execute("DROP FUNCTION one_place_at_a_time()")
-    # A machine that never moved stands where it is since its first kit, as far as the older tables can say.
-    first_kit = "(SELECT min(kit.issued_at) FROM kit WHERE kit.machine_id = placement.machine_id)"
-    _with_dates_unlocked(
-        f"UPDATE placement SET since_at = coalesce({first_kit}, since_at)"
-        f" WHERE since_at = '{_BEGINNING}' AND until_at IS NULL"
-    )
+    _with_dates_unlocked(_SINCE_ITS_FIRST_KIT)
     for table in _TABLES:
         op.drop_table(table)

@@ -63,6 +63,22 @@ def standing(connection: Connection, one: int, other: int) -> tuple[SameInterfac
     return tuple(SameInterfaceRow(*row) for row in rows)
 
 
+def same_where(connection: Connection, one: int, other: int, assemblies: Iterable[str]) -> bool:
+    """Whether somebody's word holds that two machines are the same where all of these assemblies meet them.
+
+    A word about ``SW`` covers every star wheel, one about ``SW2`` that one alone. It does not pass on: of three
+    machines each pair needs its own.
+
+    Args:
+        connection: one moment of the records.
+        one: the row id of a machine.
+        other: the row id of another.
+        assemblies: with their ordinals, such as ``SW2``.
+    """
+    said = {row.assembly for row in standing(connection, one, other)}
+    return all(assembly in said or assembly.rstrip("0123456789") in said for assembly in assemblies)
+
+
 def interface_by_id(connection: Connection, id_: int) -> SameInterfaceRow | None:
     """One word by its row id."""
     row: Sequence[Any] | None = connection.execute(_ROWS.where(SameInterface.id == id_)).one_or_none()
@@ -82,8 +98,17 @@ def add_interface(
     """Record a word about two machines."""
     first, second = sorted(machine_ids)
     made = SameInterfaceRow(
-        next_id(connection, SameInterface), first, second, assembly, interface, note, recorded_by, recorded_at, None, None
-    )  # fmt: skip
+        id=next_id(connection, SameInterface),
+        first_machine_id=first,
+        second_machine_id=second,
+        assembly=assembly,
+        interface=interface,
+        note=note,
+        recorded_by=recorded_by,
+        recorded_at=recorded_at,
+        withdrawn_at=None,
+        withdrawn_reason=None,
+    )
     connection.execute(
         insert(table_of(SameInterface)),
         {

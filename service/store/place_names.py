@@ -63,10 +63,12 @@ def _add(connection: Connection, row: dict[str, object]) -> None:
     connection.execute(insert(table_of(PlaceName)), {"id": next_id(connection, PlaceName), **row})
 
 
-def plants_called(connection: Connection, text: str) -> tuple[int, ...]:
-    """The row ids of the plants with this code, or that ever bore this name, in any letter case."""
+def plants_called(connection: Connection, text: str | None) -> tuple[int, ...]:
+    """The row ids of the plants with this code, or that ever bore this name, in any letter case; of all for None."""
+    rows = connection.execute(select(Plant.id, Plant.code).order_by(Plant.id)).all()
+    if text is None:
+        return tuple(row[0] for row in rows)
     asked = folded(text)
-    rows = connection.execute(select(Plant.id, Plant.code)).all()
     by_code = {id_ for id_, code in rows if code == text.strip().upper()}
     named = connection.execute(select(PlaceName.plant_id, PlaceName.name).where(PlaceName.plant_id.is_not(None)))
     by_name = {id_ for id_, name in named if id_ is not None and folded(name) == asked}
@@ -76,7 +78,7 @@ def plants_called(connection: Connection, text: str) -> tuple[int, ...]:
 def lines_of(connection: Connection, plant_ids: Collection[int]) -> dict[int, int]:
     """The ordinal of every line of these plants, by row id."""
     rows = connection.execute(select(Line.id, Line.ordinal).where(Line.plant_id.in_(plant_ids)).order_by(Line.id))
-    return {id_: ordinal for id_, ordinal in rows}
+    return {row[0]: row[1] for row in rows}
 
 
 def folded(text: str) -> str:

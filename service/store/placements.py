@@ -61,7 +61,8 @@ _PLACE = (
 _PLACES = select(*_PLACE).join(Plant, Plant.id == Line.plant_id).join(Customer, Customer.id == Plant.customer_id)
 _RECORDS = (
     select(
-        Machine.id, Machine.born_line_id, Machine.machine_class, Machine.ordinal, Machine.name, Machine.rotation, *_PLACE
+        Machine.id, Machine.born_line_id, Machine.machine_class, Machine.ordinal, Machine.name, Machine.rotation,
+        *_PLACE,
     )
     .join(Line, Line.id == Machine.born_line_id)
     .join(Plant, Plant.id == Line.plant_id)

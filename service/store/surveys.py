@@ -60,7 +60,7 @@ def surveys_of(connection: Connection, machine_id: int) -> tuple[SurveyRow, ...]
         .order_by(SurveyDimension.survey_id, SurveyDimension.name)
     )
     for survey_id, name, figure, word, grade in dimensions:
-        stated[survey_id].append(Dimension(name, word if figure is None else figure, grade))
+        stated[survey_id].append(Dimension(name, figure if figure is not None else word or "", grade))
     return tuple(SurveyRow(*row, tuple(stated[row[0]])) for row in rows)
 
 

@@ -57,7 +57,7 @@ def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str)
         line=line.name,
         machine=kit.machine.name,
         machine_code=kit.number.rsplit("-", 1)[0],
-        plant=kit.plant.name,
+        plant=kit.now_plant or kit.plant.name,
         customer=kit.plant.customer,
         shop=shop,
         tables=tables,
