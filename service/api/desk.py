@@ -10,6 +10,7 @@ from schemas.answers import ReorderAnswer, ReorderListAnswer
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.api.problems import RESPONSES
 from service.api.requests import IdempotencyKey, actor_of, attachment, retry_of
+from service.api.shop import Override
 from service.work import fit, packet, reorder
 from service.work.workshop import Workshop
 
@@ -44,9 +45,9 @@ def desk_routes(workshop: Workshop) -> APIRouter:
         return reorder.show_reorder(workshop, reorder_id)
 
     @router.get("/{reorder_id}/packet.zip", response_class=Response)
-    def get_packet(reorder_id: int, request: Request) -> Response:
+    def get_packet(reorder_id: int, request: Request, override: Override = None) -> Response:
         """The cut file with verified hash, engraving, nameplate and work sheet; refused if one byte is wrong."""
-        data = packet.reorder_packet(workshop, reorder_id, actor=actor_of(request))
+        data = packet.reorder_packet(workshop, reorder_id, override=override, actor=actor_of(request))
         return attachment(data, "application/zip", f"reorder {reorder_id}.zip")
 
     @router.get("/{reorder_id}/work-sheet.pdf", response_class=Response)

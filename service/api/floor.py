@@ -11,7 +11,7 @@ from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAn
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
 from service.api.requests import actor_of, attachment
-from service.api.shop import Dpi, Paper
+from service.api.shop import Dpi, Override, Paper
 from service.errors import BadRequest
 from service.work import engrave, print_marks
 from service.work.history import history
@@ -77,17 +77,25 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         template: str = print_marks.DEFAULT_TEMPLATE,
         paper: Paper = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        override: Override = None,
     ) -> Response:
         """The mark of one segment, or of the piece whose key is given, read back before it is handed out."""
         data = print_marks.print_segment(
-            workshop, number, form=form, template=template, paper=paper, dpi=dpi, actor=actor_of(request)
+            workshop,
+            number,
+            form=form,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            override=override,
+            actor=actor_of(request),
         )
         return attachment(data, PLATE_MEDIA[form], f"{number} {template}.{form}", inline=True)
 
     @router.get("/segments/{number}/engraving.{form}", response_class=Response)
-    def engraving(number: str, form: Literal["dxf", "svg"], request: Request) -> Response:
+    def engraving(number: str, form: Literal["dxf", "svg"], request: Request, override: Override = None) -> Response:
         """The engraving of one segment: strokes in the units of its cut file, or a preview over the outline."""
-        data = engrave.engrave_segment(workshop, number, form=form, actor=actor_of(request))
+        data = engrave.engrave_segment(workshop, number, form=form, override=override, actor=actor_of(request))
         return attachment(data, ENGRAVING_MEDIA[form], f"{number} engraving.{form}", inline=form == "svg")
 
     return router

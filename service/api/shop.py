@@ -23,6 +23,10 @@ from service.work.workshop import Workshop
 MOST_MANIFEST_BYTES = 4_000_000
 Paper = Literal["roll", "a4", "letter"]
 Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.")]
+SetNumber = Annotated[int | None, Query(alias="set", ge=1, description="Only what is fitted of this set.")]
+Override = Annotated[
+    str | None, Query(min_length=3, max_length=240, description="Why, although the kit is retired; goes on record.")
+]
 PageSize = Annotated[int, Query(ge=1, le=200)]
 _MANIFEST: dict[str, Any] = {
     "requestBody": {
@@ -136,15 +140,26 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         template: str = print_marks.DEFAULT_TEMPLATE,
         paper: Paper = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        set_number: SetNumber = None,
+        override: Override = None,
     ) -> Response:
-        """All marks of a kit in assembly order, every symbol read back."""
-        data = print_marks.print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=actor_of(request))
+        """All marks of a kit, or of one set of it, in assembly order, every symbol read back."""
+        data = print_marks.print_kit(
+            workshop,
+            kit,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            set_number=set_number,
+            override=override,
+            actor=actor_of(request),
+        )
         return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get("/kits/{kit}/engraving.zip", response_class=Response)
-    def engravings(kit: str, request: Request) -> Response:
-        """The engraving of every mark of a kit, one DXF each."""
-        data = engrave.engrave_kit(workshop, kit, actor=actor_of(request))
+    def engravings(kit: str, request: Request, set_number: SetNumber = None, override: Override = None) -> Response:
+        """The engraving of every mark of a kit, or of one set of it, one DXF each."""
+        data = engrave.engrave_kit(workshop, kit, set_number=set_number, override=override, actor=actor_of(request))
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")
 
     return router

@@ -6,6 +6,7 @@ its number is spent for ever, and what takes its place gets the next free ordina
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sqlalchemy import Connection
@@ -181,9 +182,11 @@ class _Correction:
         segments.void_segment(self.connection, segment.id, self.reason)
         in_use = [p for p in pieces.pieces_of(self.connection, segment.id) if p.condition in ("fitted", "ordered")]
         for piece in in_use:
-            pieces.set_condition(self.connection, piece.id, "scrapped")
+            pieces.end_piece(self.connection, piece.id, kind="voided", note=self.reason, at=self.now)
+        # What takes its place is made for every set that had it.
+        sets = sorted({piece.set_number for piece in in_use}) or [1]
         new = [
-            self._replacement(segment, body, f"{here}.replacements[{index}]")
+            self._replacement(segment, body, f"{here}.replacements[{index}]", sets)
             for index, body in enumerate(voiding.replacements)
         ]
         before = {
@@ -197,7 +200,7 @@ class _Correction:
         }
         self._event("void", segment.number, before, after)
 
-    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str) -> str:
+    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str, sets: Sequence[int]) -> str:
         """A new segment in the assembly of the one that was given up; its number."""
         self.tables.name_of("deck", body.deck, place=f"{here}.deck")
         if body.shares is not None:
@@ -208,7 +211,7 @@ class _Correction:
         place = Place(segment.assembly_code, segment.assembly_ordinal, body.deck, ordinal)
         number = Number(KitNumber.parse(self.kit.number, self.tables), place)
         drafted = self._drafted(body, number, here)
-        made = new_segment(drafted, fresh_keys(self.connection, 2))
+        made = new_segment(drafted, fresh_keys(self.connection, 1 + len(sets)), sets=sets)
         kits.add_segments(
             self.connection,
             self.kit.id,

@@ -43,13 +43,16 @@ class Job:
     released: bytes
 
 
-def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> bytes:
+def reorder_packet(
+    workshop: Workshop, reorder_id: int, *, override: str | None = None, actor: Actor = SERVICE
+) -> bytes:
     """The packet as a ZIP archive.
 
     Raises:
         ReorderUnknown: no such reorder.
         CutFileAltered, CutFileMissing: the kept bytes are not those that were released.
         RevisionWithdrawn: the revision was withdrawn after the reorder was made.
+        KitRetired: the kit was taken out of use after the reorder was made, and no reason is given.
         FieldDoesNotFit, ReadBackFailed: a mark cannot be printed.
     """
     with workshop.database.read() as connection:
@@ -72,7 +75,16 @@ def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVIC
 
     if not plates:
         return draw()
-    return on_record(workshop, plates, kind="nameplate", form="packet", actor=actor, verb="print", draw=draw)
+    return on_record(
+        workshop,
+        plates,
+        kind="nameplate",
+        form="packet",
+        actor=actor,
+        verb="print",
+        override=override or answer.override,
+        draw=draw,
+    )
 
 
 def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
@@ -234,7 +246,7 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
 
 
 def _joint_rows(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> tuple[JointRow, ...]:
-    around = members_around(connection, segment, reach=1)
+    around = members_around(connection, segment, set_number=answer.set, reach=1)
     also_cut = {also.number: also.revision for also in answer.also_cut}
     rows = []
     for joint in segments.joints_of(connection, segment.id):

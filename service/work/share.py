@@ -108,18 +108,8 @@ def _may_share(connection: Connection, kit: KitRow, segment: SegmentRow) -> None
             value=segment.number,
             todo="Give the segment its own number in this kit",
         )
-    assembly = f"{segment.assembly_code}{segment.assembly_ordinal}"
-    words = (
-        interfaces.standing(connection, kit.machine.id, home.machine.id) if home.machine.id != kit.machine.id else ()
-    )
-    if home.machine.id != kit.machine.id and assembly not in {word.assembly for word in words}:
-        raise Contradiction(
-            f"{home.number} and {kit.number} are for two machines, and nobody has recorded that they are the same where "
-            f"{assembly} meets them",
-            field="number",
-            value=segment.number,
-            todo="Compare both machines and record what was found to be the same, or give the segment its own number",
-        )
+    if home.machine.id != kit.machine.id:
+        _known_to_be_the_same(connection, kit, home, segment)
     taken = [row for row in kits.kit_segments(connection, kit.id) if not row.voided]
     taken += kits.shared_into(connection, kit.id)
     for row in taken:
@@ -130,6 +120,20 @@ def _may_share(connection: Connection, kit: KitRow, segment: SegmentRow) -> None
                 value=segment.number,
                 todo="Void that place first, if the shared segment is to take it",
             )
+
+
+def _known_to_be_the_same(connection: Connection, kit: KitRow, home: KitRow, segment: SegmentRow) -> None:
+    """A part serves two machines only by somebody's word that they are the same where it meets them."""
+    assembly = f"{segment.assembly_code}{segment.assembly_ordinal}"
+    words = interfaces.standing(connection, kit.machine.id, home.machine.id)
+    if not any(word.assembly in (assembly, segment.assembly_code) for word in words):
+        raise Contradiction(
+            f"{home.number} and {kit.number} are for two machines, and nobody has recorded that they are the same "
+            f"where {assembly} meets them",
+            field="number",
+            value=segment.number,
+            todo="Compare both machines and record what was found to be the same, or give the segment its own number",
+        )
 
 
 def _record(
