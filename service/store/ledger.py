@@ -105,7 +105,9 @@ def _stream(connection: Connection) -> Iterator[list[ChainedRow]]:
     with ExitStack() as stack:
         if connection.dialect.name == "sqlite":
             stack.enter_context(sqlite.any_bytes_as_text(connection))
-        result = stack.enter_context(connection.execution_options(yield_per=_BATCH).execute(columns.order_by(Event.id)))
+        # An option of the statement: one of the connection would stay with it.
+        in_batches = columns.order_by(Event.id).execution_options(yield_per=_BATCH)
+        result = stack.enter_context(connection.execute(in_batches))
         for partition in result.partitions():
             yield [ChainedRow(*row) for row in partition]
 
