@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
+from pydantic_core import PydanticCustomError
 
 from schemas.answers import Answer, FindingAnswer
 from schemas.manifest import Code, Hand, Millimetres, Name, Part, PlantCode, Rotation
@@ -14,10 +15,21 @@ from schemas.requests import Reason
 Grade = Literal["measured", "from_drawing", "copied_from_part"]
 Note = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000)]
 Designation = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, min_length=4, max_length=24)]
+
+
+def _line(value: object) -> object:
+    """An ordinal as its figures, a name as it was given."""
+    text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
+    if not isinstance(text, str) or not text.strip() or (text.strip().isdecimal() and not 1 <= int(text) <= 99):
+        raise PydanticCustomError("line", "a line is named by its ordinal, 1 to 99, or by a name that it bears or bore")
+    return " ".join(text.split())
+
+
 LineText = Annotated[
     str,
-    # A text of figures alone is an ordinal, within its bounds.
-    StringConstraints(strip_whitespace=True, pattern=r"^([1-9][0-9]?|.*[^0-9\s].*)$", min_length=1, max_length=120),
+    BeforeValidator(_line),
+    StringConstraints(max_length=120),
+    WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1, "maximum": 99}, {"type": "string", "maxLength": 120}]}),
 ]
 AssemblyText = Annotated[
     str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{1,4}([1-9][0-9]?)?$")
@@ -29,7 +41,7 @@ class MoveRequest(Part):
 
     plant: PlantCode | None = Field(default=None, description="The plant's code; where it was born unless said.")
     plant_name: Name | None = Field(default=None, description="Only for a plant that is not on record yet.")
-    line: Annotated[int, Field(ge=1, le=99)] | LineText | None = Field(
+    line: LineText | None = Field(
         description="The line's ordinal, or a name that it bears or ever bore; null when the machine stands on no line."
     )
     line_name: Name | None = Field(default=None, description="Only for a line that is not on record yet.")
@@ -118,7 +130,7 @@ class SurveyRequest(Part):
     def _states_something(self) -> SurveyRequest:
         stated = (self.rotation, self.infeed_hand, self.pitch_mm, self.pocket_count, self.pitch_diameter_mm)
         if not any(stated) and not self.deck_heights_mm:
-            raise ValueError("a survey states at least one dimension")
+            raise PydanticCustomError("survey", "a survey states at least one dimension")
         return self
 
 

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 from typing import Annotated
 
 from pydantic import BeforeValidator, WithJsonSchema
+from pydantic_core import PydanticCustomError
 
 EARLIEST_YEAR = 1900
 
@@ -14,14 +15,11 @@ def moment(value: object) -> object:
     """A date (its first moment in UTC), or a time with or without an offset (without one it is UTC).
 
     Raises:
-        ValueError: the text is neither, or lies before ``EARLIEST_YEAR``.
+        PydanticCustomError: the value is neither, or lies before ``EARLIEST_YEAR``.
     """
     if value is None:
         return None
-    if not isinstance(value, str):
-        # A TypeError would not be told to whoever sent it.
-        raise ValueError("write a date like 2026-03-15 or a time like 2026-03-15T06:00:00Z, as text")  # noqa: TRY004 - see above
-    text = value.strip()
+    text = value.strip() if isinstance(value, str) else ""
     try:
         if "T" in text or " " in text or ":" in text:
             time = datetime.fromisoformat(text)
@@ -30,9 +28,9 @@ def moment(value: object) -> object:
             time = datetime(day.year, day.month, day.day, tzinfo=UTC)
         time = (time if time.tzinfo else time.replace(tzinfo=UTC)).astimezone(UTC)
     except (ValueError, OverflowError):
-        raise ValueError("write a date like 2026-03-15 or a time like 2026-03-15T06:00:00Z") from None
+        raise PydanticCustomError("moment", "a date is written 2026-03-15, a time 2026-03-15T06:00:00Z") from None
     if time.year < EARLIEST_YEAR:
-        raise ValueError(f"no machine of this trade is older than {EARLIEST_YEAR}")
+        raise PydanticCustomError("moment", "nothing that is on record here is so old")
     return time.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 

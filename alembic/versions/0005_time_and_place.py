@@ -22,7 +22,9 @@ _BEGINNING = "0001-01-01T00:00:00Z"
 _TABLES = ("reuse_check", "same_interface", "survey_dimension", "machine_survey", "place_name")
 _NEVER_CHANGED = {
     "place_name": ("id", "plant_id", "line_id", "name", "since_at"),
-    "machine_survey": ("id", "machine_id", "ordinal", "surveyed_at", "recorded_at", "surveyed_by", "note"),
+    "machine_survey": (
+        "id", "machine_id", "ordinal", "surveyed_at", "recorded_at", "surveyed_by", "note", "newest_kit_id",
+    ),
     "survey_dimension": ("survey_id", "name", "figure", "word", "grade"),
     "same_interface": (
         "id", "first_machine_id", "second_machine_id", "assembly", "interface", "note", "recorded_by", "recorded_at",
@@ -85,6 +87,7 @@ def _make_tables() -> None:
         sa.Column("recorded_at", sa.String(length=27), nullable=False),
         sa.Column("surveyed_by", sa.String(length=120), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
+        sa.Column("newest_kit_id", sa.Integer(), nullable=False),
         sa.CheckConstraint("ordinal >= 1", name=op.f("ck_machine_survey_ordinal")),
         sa.ForeignKeyConstraint(["machine_id"], ["machine.id"], name=op.f("fk_machine_survey_machine_id")),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_machine_survey")),

@@ -51,11 +51,18 @@ class Dimension:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """A survey as a revision of what is known about a machine."""
+    """A survey as a revision of what is known about a machine.
+
+    Attributes:
+        ordinal: which one of the machine's it is, in the order in which they came on record.
+        surveyed_at: when it was made, ISO 8601.
+        newest_kit: the newest kit of the shop when it came on record; kits count up in order of issue, 0 is none.
+        dimensions: what it states.
+    """
 
     ordinal: int
     surveyed_at: str
-    recorded_at: str
+    newest_kit: int
     dimensions: tuple[Dimension, ...]
 
 
@@ -102,7 +109,7 @@ def known(surveys: Iterable[Survey]) -> dict[str, Dimension]:
 
 
 def check_before_reuse(
-    surveys: Collection[Survey], *, issued_at: str, checked: int, rotation: str | None, decks: Collection[str]
+    surveys: Collection[Survey], *, kit: int, checked: int, rotation: str | None, decks: Collection[str]
 ) -> tuple[str, ...]:
     """Why a kit must be held against the machine before it is used again; empty when nothing speaks for it.
 
@@ -112,12 +119,12 @@ def check_before_reuse(
 
     Args:
         surveys: those of the machine.
-        issued_at: when the kit was issued.
+        kit: which one of the shop's kits it is, in order of issue.
         checked: the ordinal of the newest survey that the kit was checked with, 0 for none.
         rotation: the machine's on record, which counts as known before any survey.
         decks: the decks on which the kit has segments.
     """
-    old = [survey for survey in surveys if survey.recorded_at <= issued_at or survey.ordinal <= checked]
+    old = [survey for survey in surveys if survey.newest_kit < kit or survey.ordinal <= checked]
     if len(old) == len(surveys):
         return ()
     before, now = known(old), known(surveys)

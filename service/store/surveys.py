@@ -9,7 +9,7 @@ from sqlalchemy import Connection, func, insert, select
 
 from service.rules.survey import Dimension, Survey
 from service.store.database import next_id
-from service.store.tables import MachineSurvey, ReuseCheck, SurveyDimension, table_of
+from service.store.tables import Kit, MachineSurvey, ReuseCheck, SurveyDimension, table_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +22,13 @@ class SurveyRow:
     recorded_at: str
     surveyed_by: str
     note: str
+    newest_kit_id: int
     dimensions: tuple[Dimension, ...]
 
     @property
     def survey(self) -> Survey:
         """What the rules look at."""
-        return Survey(self.ordinal, self.surveyed_at, self.recorded_at, self.dimensions)
+        return Survey(self.ordinal, self.surveyed_at, self.newest_kit_id, self.dimensions)
 
 
 def surveys_of(connection: Connection, machine_id: int) -> tuple[SurveyRow, ...]:
@@ -40,6 +41,7 @@ def surveys_of(connection: Connection, machine_id: int) -> tuple[SurveyRow, ...]
             MachineSurvey.recorded_at,
             MachineSurvey.surveyed_by,
             MachineSurvey.note,
+            MachineSurvey.newest_kit_id,
         )
         .where(MachineSurvey.machine_id == machine_id)
         .order_by(MachineSurvey.ordinal)
@@ -89,6 +91,7 @@ def add_survey(
             "recorded_at": recorded_at,
             "surveyed_by": surveyed_by,
             "note": note,
+            "newest_kit_id": connection.scalar(select(func.coalesce(func.max(Kit.id), 0))),
         },
     )
     connection.execute(

@@ -20,7 +20,7 @@ def reasons_to_check(connection: Connection, kit: KitRow) -> tuple[str, ...]:
     rows = (*kits.kit_segments(connection, kit.id), *kits.shared_into(connection, kit.id))
     return check_before_reuse(
         [row.survey for row in found],
-        issued_at=kit.issued_at,
+        kit=kit.id,
         checked=surveys.checked_with(connection, kit.id),
         rotation=kit.machine.rotation,
         decks={row.deck for row in rows if not row.voided},

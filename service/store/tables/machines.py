@@ -20,6 +20,8 @@ class MachineSurvey(Numbered):
     recorded_at: Mapped[str] = mapped_column(String(27))
     surveyed_by: Mapped[str] = mapped_column(String(120))
     note: Mapped[str] = mapped_column(Text)
+    # Row ids are given in order by the one writer; two times in one second would not say which came first.
+    newest_kit_id: Mapped[int]
 
 
 class SurveyDimension(Base):
