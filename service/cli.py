@@ -22,6 +22,7 @@ from service.demo import story
 from service.errors import BadRequest, Faults, KitwrightError
 from service.settings import Settings, read_settings
 from service.work.backup import back_up_records
+from service.work.book import kit_book
 from service.work.engrave import engrave_kit, engrave_segment
 from service.work.export import export_to_file
 from service.work.issue import issue_kit
@@ -198,6 +199,22 @@ def engrave(
             data = engrave_segment(workshop, mark, form="dxf" if form == "dxf" else "svg", actor=TERMINAL)
     to.write_bytes(data)
     out.print(f"{to}: {len(data):,} bytes", highlight=False, soft_wrap=True)
+
+
+@app.command()
+def book(
+    kit: Annotated[str, typer.Argument(help="Kit number.")],
+    to: Annotated[Path, typer.Option("--out", help="The PDF to write.")],
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+) -> None:
+    """Write the paper book of a kit: all that resolves its parts without this service."""
+    if paper not in ("a4", "letter"):
+        raise BadRequest("no such paper", field="--paper", value=paper, todo="Use a4 or letter")
+    with opened() as workshop, progress(1) as step:
+        step(f"setting the book of {kit}")
+        data = kit_book(workshop, kit, paper="letter" if paper == "letter" else "a4")
+    to.write_bytes(data)
+    out.print(f"{to}: {len(data):,} bytes, every page proves itself", highlight=False, soft_wrap=True)
 
 
 @app.command()

@@ -112,6 +112,11 @@ class Book:
         )
         return tuple(row for row in rows if row[1])
 
+    def example(self) -> tuple[str, str]:
+        """A number of this kit and its key, for the worked examples; of one in use, where there is one."""
+        of = self.segments[0] if self.segments else self.spent[0]
+        return of.number, of.key
+
     def shop_lines(self) -> tuple[str, ...]:
         """The shop as it is reached, the empty lines left out."""
         telephone = f"telephone {self.shop_telephone}" if self.shop_telephone else ""

@@ -18,7 +18,6 @@ class BookRevision:
     letter: str
     released_on: str
     sha256: str
-    size_bytes: int
     changed: str
     note: str
     withdrawn: str
@@ -39,7 +38,10 @@ class BookRevision:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookPiece:
-    """One piece with its key, or ``count`` like ones without; ``revision`` is None when its build is not known."""
+    """One piece with its key, or ``count`` like ones without.
+
+    ``revision`` is None when its build is not known; ``ended`` says in words what became of it.
+    """
 
     key: str | None
     set_number: int
@@ -49,6 +51,7 @@ class BookPiece:
     made_on: str = ""
     material_batch: str = ""
     deviations: str = ""
+    ended: str = ""
 
     def name(self) -> str:
         """The key in two fours, or how many pieces are meant."""
@@ -60,6 +63,7 @@ class BookPiece:
             filter(
                 None,
                 (
+                    self.ended,
                     f"reworked on site: {self.deviations}" if self.deviations else "",
                     f"batch {self.material_batch}" if self.material_batch else "",
                     f"made {self.made_on}" if self.made_on else "",

@@ -114,20 +114,22 @@ REVISION_RULES = (
 
 JOINT_RULES = (
     (
-        "Each joint has a revision of its own, counted from 0, that both sides must carry to lock. The side "
-        "that releases a change to the joint first starts its next revision; the other side catches up by its "
-        "own release that changes the joint. A withdrawn release still counts."
+        "Each joint has a revision of its own, counted from 0, that both sides must carry to lock. The side that "
+        "releases a change to the joint first starts its next revision; the other side catches up by its own release "
+        "that changes the joint. A withdrawn release still counts."
     ),
     (
-        "The segment pages print for each joint which revision letters of either side carry which joint "
-        "revision: compare the figures. Two pieces lock when they are equal."
+        "The segment pages print for each joint which joint revision is in which revision letter of either side. "
+        "'0 in -, A; 1 in B' says that a piece cut from the initial release (-) or from A carries joint revision 0, "
+        "and one cut from B carries 1. Two pieces lock when the figures of their letters are equal."
     ),
 )
+"""How joint revisions count; ``service.rules.joints`` counts alike."""
 
 PAGE_CHECK_WORDS = (
     (
-        "Copies of single pages prove themselves. At the foot of each page stands its check value: {rule}. Letters "
-        "count in their composed form (Unicode NFKC). Text is taken in the order in which it is set: tables row by "
+        "Copies of single pages prove themselves. At the foot of each page stands its check value: {rule}. Accented "
+        "letters count in their composed form (Unicode NFC). Text is taken in the order in which it is set: tables row by "
         "row, in each row cell by cell, each cell from top to bottom, pictures where they stand. Kit and page number "
         "stand at the head and count. With the text of a page above that line in the file page.txt, this prints the "
         "value:"
@@ -144,7 +146,7 @@ PAGE_CHECK_WORDS = (
 def grammar_rows(book: Book) -> tuple[tuple[str, str, str, str], ...]:
     """Group, what its letters and digits mean, and what they say in this kit."""
     plant_line, machine, container = book.kit.split("-")
-    example = book.segments[0].number.split("-") if book.segments else ("", "", "", "SW1", "U1", "")
+    example = book.example()[0].split("-")
     codes = book.codes
     return (
         (plant_line, "plant code", "line on which the machine was born", f"{codes.plant}; {codes.line}"),

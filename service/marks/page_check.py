@@ -23,15 +23,16 @@ PRINTED_RULE = (
 
 _DIGITS = 8
 _HYPHENS = frozenset("-\u00ad\u2010\u2011")
+_LIGATURES = {code: unicodedata.normalize("NFKC", chr(code)) for code in range(0xFB00, 0xFB07)}
+"""Latin ligatures; programs that read a page give back their letters."""
 _VALUE = re.compile(rf"{MARKER}\s+([0-9a-f]{{4}})\s*([0-9a-f]{{4}})")
 
 
 def counted(text: str) -> str:
-    """The characters of a page that count, composed (Unicode NFKC), without blanks, hyphens and control signs."""
-    return "".join(
-        char
-        for char in unicodedata.normalize("NFKC", text)
-        if char.isprintable() and not char.isspace() and char not in _HYPHENS
+    """The characters of a page that count: composed (Unicode NFC), ligatures as their letters, the rest left out."""
+    letters = unicodedata.normalize("NFD", text.translate(_LIGATURES))
+    return unicodedata.normalize(
+        "NFC", "".join(char for char in letters if char.isprintable() and not char.isspace() and char not in _HYPHENS)
     )
 
 

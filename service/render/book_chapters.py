@@ -136,18 +136,17 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
     )
     story.append(Spacer(0, 3 * mm))
     story += prose(setting, *READING_RULES)
-    if book.segments:
-        story += _gap()
-        story += _number_check(setting, book)
-        story += _gap()
-        story += _key_check(setting, book)
+    story += _gap()
+    story += _number_check(setting, book)
+    story += _gap()
+    story += _key_check(setting, book)
     story += _gap()
     story += _revision(setting)
     return story
 
 
 def _number_check(setting: Setting, book: Book) -> list[Flowable]:
-    worked = worked_number(book.segments[0].number)
+    worked = worked_number(book.example()[0])
     spelled = " ".join(value for _, value in worked.signs)
     return [
         *head(setting, "check"),
@@ -187,7 +186,7 @@ def _division(setting: Setting, steps: Sequence[Division]) -> Table:
 
 
 def _key_check(setting: Setting, book: Book) -> list[Flowable]:
-    worked = worked_key(book.segments[0].key)
+    worked = worked_key(book.example()[1])
     columns = [("Symbol", "Value", "Weight", "Product"), *([str(cell) for cell in row] for row in worked.rows)]
     cells = [[paragraph(row[line], setting.text.text) for row in columns] for line in range(4)]
     return [

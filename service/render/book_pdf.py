@@ -144,11 +144,10 @@ class _Setter:
             *cover(setting, book),
             PageBreak(),
             *explanations(setting, book),
-            *(
-                [PageBreak(), *plans(setting, book), PageBreak(), *segment_pages(setting, book)]
-                if book.segments
-                else []
-            ),
+            PageBreak(),
+            *plans(setting, book),
+            PageBreak(),
+            *segment_pages(setting, book),
             PageBreak(),
             *materials(setting, book),
             Spacer(0, 6 * mm),

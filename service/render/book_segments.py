@@ -28,10 +28,12 @@ from service.render.panel_pdf import PanelPicture
 from service.render.sheet_parts import INK, KeyLines, NumberLine, paragraph
 from service.render.sheet_tables import TIGHT
 
-_PLAN_HEIGHT = 76 * mm
+_PLAN_HEIGHT = 74 * mm
+_KEPT_TABLE = 100 * mm
+"""A segment table that is no taller stays with its plan."""
 _PICTURE_HEIGHT = 46 * mm
 _PICTURE_SHARE = 0.36
-_TABLE_SHARES = (0.06, 0.22, 0.115, 0.205, 0.07, 0.085, 0.04, 0.075, 0.04, 0.045, 0.045)
+_TABLE_SHARES = (0.05, 0.215, 0.11, 0.195, 0.07, 0.085, 0.04, 0.07, 0.035, 0.06, 0.07)
 
 
 def plans(setting: Setting, book: Book) -> list[Flowable]:
@@ -45,12 +47,18 @@ def plans(setting: Setting, book: Book) -> list[Flowable]:
     for (kit, assembly, deck), parts in book.decks():
         place = f"{assembly}, {deck} deck" if deck else assembly
         title = place if kit == book.kit else f"{place}, of kit {kit}"
-        picture = _panel(setting, parts)
-        story += [
-            KeepTogether([paragraph(title, setting.text.large, "bold"), Spacer(0, 2 * mm), picture, Spacer(0, 3 * mm)]),
-            _segment_table(setting, parts),
-            Spacer(0, 7 * mm),
+        shown = [
+            paragraph(title, setting.text.large, "bold"),
+            Spacer(0, 2 * mm),
+            _panel(setting, parts),
+            Spacer(0, 3 * mm),
         ]
+        table = _segment_table(setting, parts)
+        if table.wrap(setting.width, setting.height)[1] < _KEPT_TABLE:
+            story.append(KeepTogether([*shown, table]))
+        else:
+            story += [KeepTogether(shown), table]
+        story.append(Spacer(0, 7 * mm))
     return story
 
 
@@ -99,6 +107,8 @@ def _segment_table(setting: Setting, parts: Sequence[BookSegment]) -> Table:
 def segment_pages(setting: Setting, book: Book) -> list[Flowable]:
     """One card a segment, in the order of the machine."""
     story = head(setting, "segments")
+    if not book.segments:
+        story += prose(setting, "No segment of this kit is in use any more: every place was given up.")
     for part in book.segments:
         story += _card(setting, part, book.kit)
     return story
@@ -168,8 +178,8 @@ def _revisions(setting: Setting, part: BookSegment) -> Table:
     small = setting.small
     return grid_table(
         small,
-        [share * setting.width for share in (0.09, 0.12, 0.53, 0.26)],
-        ("Revision", "Released", "SHA-256 of the cut file", "Changes, notes"),
+        [share * setting.width for share in (0.08, 0.11, 0.55, 0.26)],
+        ("Revision", "Released", f"SHA-256 of {part.cut_file}", "Changes, notes"),
         [
             [
                 paragraph(one.letter, small.strong, "bold"),
@@ -191,7 +201,7 @@ def _pieces(setting: Setting, part: BookSegment) -> list[Table]:
         grid_table(
             small,
             [share * setting.width for share in (0.21, 0.07, 0.13, 0.12, 0.47)],
-            ("Piece", "Set", "Cut from", "Condition", "Remarks"),
+            (f"Piece of {part.place}", "Set", "Cut from", "Condition", "Remarks"),
             [
                 [
                     paragraph(one.name(), small.strong, "bold"),
@@ -216,7 +226,7 @@ def _joints(setting: Setting, part: BookSegment) -> list[Table]:
             small,
             [share * setting.width for share in (0.25, 0.19, 0.2, 0.2, 0.16)],
             (
-                "Joint to",
+                f"{part.place} joins",
                 "Form, clearance",
                 "Joint revision, this side",
                 "Joint revision, neighbour",

@@ -188,7 +188,6 @@ def _revision(row: RevisionRow) -> BookRevision:
         letter=row.letter,
         released_on=_day(row.released_at),
         sha256=row.sha256,
-        size_bytes=row.size_bytes,
         changed="; ".join(filter(None, (joints, ", ".join(row.interfaces_changed)))),
         note=row.note,
         withdrawn=withdrawn,
@@ -205,7 +204,16 @@ def _piece(row: PieceRow) -> BookPiece:
         made_on=_day(row.made_at) if row.made_at else "",
         material_batch=row.material_batch or "",
         deviations=row.deviations or "",
+        ended=_ended(row),
     )
+
+
+def _ended(row: PieceRow) -> str:
+    """What became of a scrapped piece, in words."""
+    day = f"on {_day(row.ended_at)}" if row.ended_at else ""
+    first = " ".join(filter(None, (row.end, day)))
+    replaced = f"replaced by reorder {row.end_reorder_id}" if row.end_reorder_id is not None else ""
+    return ", ".join(filter(None, (first, row.end_note, replaced)))
 
 
 def _joint(facts: BookFacts, row: SegmentRow, joint: JointRow) -> BookJoint:
