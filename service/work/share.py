@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sqlalchemy import Connection
 
 from schemas.answers import KitAnswer
 from schemas.pieces import ShareRequest, UnshareRequest
-from service.errors import BadRequest, Contradiction, KitRetired, SegmentShared
+from service.errors import BadRequest, Contradiction, KitRetired, LintFailed, SegmentShared
+from service.marks.content import link
 from service.store import events, interfaces, kits, sharing
 from service.store.values import KitRow, SegmentRow
+from service.work.mark_facts import WIDEST_KEY
+from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
-from service.work.plates import kit_on_record
+from service.work.plates import kit_on_record, plate_of
 from service.work.read import find_active, find_mark
 from service.work.resolve import kit_of
 from service.work.show_kit import kit_answer
@@ -26,6 +31,7 @@ def share_segment(
         KitUnknown, MarkUnknown, AmbiguousMark, PlaceVoided: kit or segment is not settled.
         KitRetired: one of the two kits is out of use.
         BadRequest: the segment is the kit's own, another customer's, or its place is taken.
+        LintFailed: the nameplate has no room to say for whom the part stays on.
         Contradiction: the kits are for two machines, and nobody has recorded that they are the same there.
     """
     with workshop.database.write() as connection:
@@ -36,6 +42,7 @@ def share_segment(
             if not sharing.is_shared(connection, kit.id, segment.id):
                 _may_share(connection, kit, segment)
                 sharing.share(connection, kit.id, segment.id)
+                _refuse_unprintable(workshop, connection, segment)
                 kits.raise_version(connection, kit.id, None)
                 _record(workshop, connection, actor, "share", segment, kit, after={"serves": kit.number})
             return kit_answer(connection, kit.number)
@@ -134,6 +141,16 @@ def _known_to_be_the_same(connection: Connection, kit: KitRow, home: KitRow, seg
             value=segment.number,
             todo="Compare both machines and record what was found to be the same, or give the segment its own number",
         )
+
+
+def _refuse_unprintable(workshop: Workshop, connection: Connection, segment: SegmentRow) -> None:
+    """The lint of the mark, as at issue: nothing is shared that its plate cannot say."""
+    facts = plate_of(workshop, connection, segment, None).facts
+    findings = lint_facts(
+        workshop.templates, [replace(facts, key=WIDEST_KEY, link=link(workshop.public_url, WIDEST_KEY))]
+    )
+    if any(finding.level == "error" for finding in findings):
+        raise LintFailed(findings)
 
 
 def _record(

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+import pypdfium2
 import pytest
 
 from schemas.answers import KitAnswer
 from schemas.pieces import RetirementRequest, SetRequest, ShareRequest, UnshareRequest
-from schemas.requests import CorrectionRequest, ReorderRequest
-from service.errors import BadRequest, Contradiction, KitRetired, SegmentShared
+from schemas.requests import CorrectionRequest, ReorderRequest, ShopRequest
+from service.errors import BadRequest, Contradiction, KitRetired, LintFailed, SegmentShared
 from service.store import interfaces, kits
 from service.work.correct import correct_kit
 from service.work.engrave import engrave_kit, engrave_segment
@@ -24,6 +25,7 @@ from service.work.reorder import reorder
 from service.work.resolve import resolve_mark
 from service.work.retire import retire_kit
 from service.work.share import share_segment, unshare_segment
+from service.work.shop_facts import set_shop_facts
 from service.work.show_kit import show_kit
 from service.work.workshop import Workshop
 from tests.small_kit import NUMBER_PLATES, NUMBER_U3, issue_small, segment
@@ -190,3 +192,22 @@ def test_a_packet_ordered_before_retiring_wants_a_reason(stocked: Workshop, issu
     assert reorder_packet(stocked, before.id, override="the last one for the museum")
     after = reorder(stocked, ReorderRequest(mark=NUMBER_PLATES, reason="crushed", override="museum again"))
     assert reorder_packet(stocked, after.id)
+
+
+def test_a_plate_without_room_for_the_other_kits_is_not_shared(stocked: Workshop, guest: KitAnswer) -> None:
+    set_shop_facts(
+        stocked, ShopRequest(name="Change parts and bottle handling of the whole valley", telephone="0" * 30)
+    )
+    with pytest.raises(LintFailed) as caught:
+        share(stocked)
+    assert "serves" in caught.value.field
+    assert show_kit(stocked, GUEST).segments[-1].number != NUMBER_PLATES
+
+
+@pytest.mark.parametrize("template", ["nameplate-60x22", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5"])
+def test_every_shipped_template_says_for_whom_a_part_stays_on(
+    stocked: Workshop, guest: KitAnswer, template: str
+) -> None:
+    share(stocked)
+    data = print_segment(stocked, NUMBER_PLATES, form="pdf", template=template)
+    assert "stays on for C330" in pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded()
