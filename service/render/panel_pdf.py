@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
@@ -20,6 +22,7 @@ MAX_PT_PER_MM = 1.2
 """Small parts are not blown up beyond this."""
 _LABEL_PT = (9.0, 8.0, 7.0)
 _COLOUR_SHARE = 0.5
+_ROW_GAP_PT = 6.0
 
 
 class PanelPicture(Flowable):  # type: ignore[misc]  # reportlab carries no types
@@ -42,8 +45,10 @@ class PanelPicture(Flowable):  # type: ignore[misc]  # reportlab carries no type
         placed = [self._placed(part, dx, dy) for part, dx, dy in self._panel.parts]
         for part, shape, _ in placed:
             self._outline(part, shape)
-        for part, shape, widest in placed:
-            self._label(part, shape, widest)
+        for label in _in_reading_order(
+            [_Label(part, *label_spot(shape, widest, part.shown_label, _LABEL_PT)) for part, shape, widest in placed]
+        ):
+            self._label(label)
 
     def _placed(self, part: PlanPart, dx: float, dy: float) -> tuple[PlanPart, MultiPolygon, tuple[float, float]]:
         """The part in points, its lower left corner and its widest spot with it."""
@@ -70,12 +75,12 @@ class PanelPicture(Flowable):  # type: ignore[misc]  # reportlab carries no type
             path.close()
         canvas.drawPath(path, stroke=1, fill=1, fillMode=0)
 
-    def _label(self, part: PlanPart, shape: MultiPolygon, widest: tuple[float, float]) -> None:
+    def _label(self, label: _Label) -> None:
         canvas: Canvas = self.canv
-        text = legible(part.shown_label, "bold")
-        x, y, size, inside = label_spot(shape, widest, text, _LABEL_PT)
-        fill = _thinned(part.colour)
-        if not inside:
+        text = legible(label.part.shown_label, "bold")
+        x, y, size = label.x, label.y, label.size
+        fill = _thinned(label.part.colour)
+        if not label.inside:
             half = canvas.stringWidth(text, pdf_font("bold"), size) / 2 + 0.3 * mm
             canvas.setFillColorRGB(*(level / 255 for level in fill))
             canvas.roundRect(x - half, y - 0.5 * size, 2 * half, size, 0.2 * size, stroke=0, fill=1)
@@ -83,6 +88,31 @@ class PanelPicture(Flowable):  # type: ignore[misc]  # reportlab carries no type
         canvas.setFillColorRGB(shade, shade, shade)
         canvas.setFont(pdf_font("bold"), size)
         canvas.drawCentredString(x, y - 0.36 * size, text)
+
+
+@dataclass(frozen=True, slots=True)
+class _Label:
+    """Where a label stands and how large it is; ``inside`` its part."""
+
+    part: PlanPart
+    x: float
+    y: float
+    size: float
+    inside: bool
+
+
+def _in_reading_order(labels: list[_Label]) -> list[_Label]:
+    """Row by row from the top, in each row from the left: the order in which a program that reads a page gives them.
+
+    Labels belong to one row as long as no gap parts them; so no label of another row stands on nearly the same height.
+    """
+    rows: list[list[_Label]] = []
+    for label in sorted(labels, key=lambda one: -one.y):
+        if rows and rows[-1][-1].y - label.y <= _ROW_GAP_PT:
+            rows[-1].append(label)
+        else:
+            rows.append([label])
+    return [label for row in rows for label in sorted(row, key=lambda one: one.x)]
 
 
 def _rings(polygon: Polygon) -> list[list[tuple[float, float]]]:
