@@ -77,8 +77,9 @@ class Setting:
 class Milestone(Flowable):  # type: ignore[misc]  # reportlab carries no types
     """Nothing to see: notes the page of a chapter or a segment, and makes it a target of links and of the outline."""
 
-    def __init__(self, setting: Setting, name: str, title: str, *, level: int) -> None:
+    def __init__(self, setting: Setting, name: str, title: str, *, level: int, before: float = 0.0) -> None:
         super().__init__()
+        self.spaceBefore = before
         self._pages, self._name, self._title, self._level = setting.now, name, legible(title, "regular"), level
 
     def wrap(self, available_width: float, available_height: float) -> tuple[float, float]:  # noqa: ARG002  # reportlab's signature

@@ -31,6 +31,7 @@ from service.render.sheet_tables import TIGHT
 _PLAN_HEIGHT = 74 * mm
 _KEPT_TABLE = 100 * mm
 """A segment table that is no taller stays with its plan."""
+_CARD_GAP = 7 * mm
 _PICTURE_HEIGHT = 46 * mm
 _PICTURE_SHARE = 0.36
 _TABLE_SHARES = (0.05, 0.215, 0.11, 0.195, 0.07, 0.085, 0.04, 0.07, 0.035, 0.06, 0.07)
@@ -48,7 +49,7 @@ def plans(setting: Setting, book: Book) -> list[Flowable]:
         place = f"{assembly}, {deck} deck" if deck else assembly
         title = place if kit == book.kit else f"{place}, of kit {kit}"
         shown = [
-            paragraph(title, setting.text.large, "bold"),
+            paragraph(title, sized("deck", "bold", 14, spaceBefore=7 * mm), "bold"),
             Spacer(0, 2 * mm),
             _panel(setting, parts),
             Spacer(0, 3 * mm),
@@ -58,7 +59,6 @@ def plans(setting: Setting, book: Book) -> list[Flowable]:
             story.append(KeepTogether([*shown, table]))
         else:
             story += [KeepTogether(shown), table]
-        story.append(Spacer(0, 7 * mm))
     return story
 
 
@@ -109,12 +109,12 @@ def segment_pages(setting: Setting, book: Book) -> list[Flowable]:
     story = head(setting, "segments")
     if not book.segments:
         story += prose(setting, "No segment of this kit is in use any more: every place was given up.")
-    for part in book.segments:
-        story += _card(setting, part, book.kit)
+    for index, part in enumerate(book.segments):
+        story += _card(setting, part, book.kit, before=_CARD_GAP if index else 0)
     return story
 
 
-def _card(setting: Setting, part: BookSegment, kit: str) -> list[Flowable]:
+def _card(setting: Setting, part: BookSegment, kit: str, *, before: float) -> list[Flowable]:
     small, width = setting.small, setting.width
     picture = OutlinePicture(
         setting.outlines[part.outline], engraving=None, width=_PICTURE_SHARE * width - 6 * mm, height=_PICTURE_HEIGHT
@@ -122,7 +122,7 @@ def _card(setting: Setting, part: BookSegment, kit: str) -> list[Flowable]:
     facts_width = (1 - _PICTURE_SHARE) * width
     facts = fact_table(small, facts_width, part.facts(kit), 22 * mm)
     top: list[Flowable] = [
-        Milestone(setting, part.number, f"{part.place}  {part.number}", level=1),
+        Milestone(setting, part.number, f"{part.place}  {part.number}", level=1, before=before),
         _title(setting, part),
     ]
     if facts.wrap(facts_width, setting.height)[1] > 0.45 * setting.height:
@@ -139,7 +139,7 @@ def _card(setting: Setting, part: BookSegment, kit: str) -> list[Flowable]:
     whole = [*top, Spacer(0, 2 * mm), *body, Spacer(0, 2 * mm), *_spaced(tables)]
     height = sum(one.wrap(width, setting.height)[1] + one.getSpaceBefore() + one.getSpaceAfter() for one in whole)
     needed = height if height <= 0.9 * setting.height else 0.4 * setting.height
-    return [CondPageBreak(needed), *whole, Spacer(0, 8 * mm)]
+    return [CondPageBreak(needed), *whole]
 
 
 def _spaced(tables: Sequence[Flowable]) -> list[Flowable]:
