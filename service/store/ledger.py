@@ -6,6 +6,7 @@ later rows again. That, and rows cut off at the end, only an anchor shows: a tip
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -70,6 +71,17 @@ def tip(connection: Connection) -> LedgerTip:
     """The last row of the ledger: what stands at the foot of every export and book. Print it with ``str``."""
     row = connection.execute(select(Event.id, Event.sha256, Event.at).order_by(Event.id.desc()).limit(1)).one_or_none()
     return LedgerTip(0, GENESIS, "") if row is None else LedgerTip(*row)
+
+
+def tips_of(connection: Connection, *, subject: str, verb: str) -> Iterator[tuple[LedgerTip, object]]:
+    """What the tip was just after each event of a verb on a subject, and what that event says was so after it."""
+    rows = connection.execute(
+        select(Event.id, Event.sha256, Event.at, Event.after)
+        .where(Event.subject == subject, Event.verb == verb)
+        .order_by(Event.id)
+    )
+    for id_, sha256, at, after in rows:
+        yield LedgerTip(id_, sha256, at), None if after is None else json.loads(after)
 
 
 def verify(

@@ -23,6 +23,7 @@ from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
 from service.store.values import PieceRow, RevisionRow, SegmentRow
 from service.work.drawing_room import draw_engraved_cut_file, draw_engraving, draw_plates, packed, plan_text
+from service.work.ledger_note import reorder_note
 from service.work.mark_facts import deck_word
 from service.work.members import members_around
 from service.work.plan import colour_rgb
@@ -60,6 +61,7 @@ def reorder_packet(
         answer = reorder_answer(row)
         jobs = _jobs(workshop, connection, answer)
         sheet = _sheet(workshop, connection, answer, jobs)
+        note = reorder_note(connection, row)
     plates = [plate for job in jobs for plate in job.plates]
 
     def draw() -> bytes:
@@ -71,6 +73,7 @@ def reorder_packet(
                 (job.revision.cut_file, job.revision.letter, job.released, job.drawing, _marks(job.plates))
                 for job in jobs
             ],
+            note,
         )
 
     if not plates:
@@ -103,7 +106,7 @@ def draw_work_sheet(sheet: WorkSheet, jobs: list[tuple[bytes, list[MarkFacts]]])
 
 
 def draw_packet(
-    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]]
+    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]], note: bytes
 ) -> bytes:
     """The archive; runs in a rendering process."""
     files: list[tuple[str, bytes]] = [
@@ -118,6 +121,7 @@ def draw_packet(
     if every_mark:
         plates = draw_plates(template, every_mark, paper="roll", dpi=DEFAULT_DPI)
         files.append(("nameplates.pdf", plates))
+    files.append(("ledger.txt", note))
     sums = [f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in files]
     return packed([*files, ("SHA256SUMS", "".join(sums).encode())])
 

@@ -152,6 +152,10 @@ def test_a_first_row_that_was_not_written_first() -> None:
     assert named(check(rows)) == [("changed", 1, 1)]
 
 
+def test_a_ledger_whose_first_row_follows_something_names_the_first_row() -> None:
+    assert named(check(chained(make_ledger(3), "c" * 64))) == [("changed", 1, 1)]
+
+
 def test_a_row_chained_to_what_never_was_is_named_and_not_its_neighbours() -> None:
     rows = make_ledger(5)
     rows[2] = rehashed(rows[2], "c" * 64)

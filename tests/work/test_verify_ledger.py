@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import re
+import zipfile
+
 import pytest
 from sqlalchemy import text
 
@@ -14,6 +18,7 @@ from service.work.correct import correct_kit
 from service.work.engrave import engrave_segment
 from service.work.fit import cancel_reorder, fit_reorder
 from service.work.history import history
+from service.work.packet import reorder_packet
 from service.work.prepare import prepare_kit
 from service.work.print_marks import print_segment
 from service.work.reorder import reorder
@@ -146,6 +151,28 @@ def test_of_many_like_pieces_it_says_how_many_went_out(stocked: Workshop, issued
     fit_reorder(stocked, id_, FittedRequest(deviations=None))
     after = facts(last(stocked, NUMBER_PLATES).after)
     assert after["scrapped"] == [{"key": None, "set": 1, "count": 3}]
+
+
+def test_a_packet_carries_the_row_of_its_order(stocked: Workshop, issued: KitAnswer) -> None:
+    order(stocked, NUMBER_U4)
+    first, second = order(stocked, NUMBER_U3), order(stocked, NUMBER_U3)
+    tip = ledger_tip(stocked).tip
+    for id_, says in ((second, tip), (first, None)):
+        with zipfile.ZipFile(io.BytesIO(reorder_packet(stocked, id_))) as archive:
+            note = archive.read("ledger.txt").decode()
+        (told,) = re.findall(r"^([0-9a-f]{64}:\d+)$", note, re.MULTILINE)
+        assert says is None or told == says
+        assert f"--tip {told}" in note
+        assert verify_ledger(stocked, tips=[told]).whole
+    cut = f"DELETE FROM event WHERE id >= {tip.partition(':')[2]}"
+    with stocked.database.write() as connection:
+        local = connection.dialect.name == "sqlite"
+        off = "DROP TRIGGER event_never_deleted" if local else "ALTER TABLE event DISABLE TRIGGER USER"
+        connection.execute(text(off))
+        connection.execute(text(cut))
+    assert [fault.kind for fault in verify_ledger(stocked, tips=[tip]).faults] == ["cut_off"]
+    with zipfile.ZipFile(io.BytesIO(reorder_packet(stocked, second))) as archive:
+        assert f"no row of reorder {second}" in archive.read("ledger.txt").decode()
 
 
 def test_an_empty_ledger_is_whole(workshop: Workshop) -> None:
