@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from service.errors import ArchiveTooNew, BadArchive
 
 FORMAT: Final = "kitwright-archive"
 FORMAT_VERSION: Final = 1
@@ -61,3 +64,35 @@ class ArchiveManifest(_Part):
     tables: list[ArchivedTable]
     files: dict[str, ArchivedFile]
     left_out: list[LeftOut]
+
+
+_VERSION = re.compile(rb'\s*\{\s*"format": "%b",\s*"format_version": (\d{1,9})\b' % FORMAT.encode())
+
+
+def read_manifest(data: bytes, *, place: str) -> ArchiveManifest:
+    """The manifest that bytes hold; ``place`` is where they stand.
+
+    Raises:
+        ArchiveTooNew: a later form than this program reads.
+        BadArchive: not a manifest; what is wrong first is named.
+    """
+    version = _VERSION.match(data)
+    if version is not None and int(version[1]) > FORMAT_VERSION:
+        raise ArchiveTooNew(
+            "this form of archive is newer than this version of the program",
+            field="format_version",
+            value=version[1].decode(),
+            todo="Restore it with the version of the program that made it, or a newer one",
+            place=place,
+        )
+    try:
+        return ArchiveManifest.model_validate_json(data)
+    except ValidationError as error:
+        fault = error.errors(include_url=False, include_input=False)[0]
+        raise BadArchive(
+            f"the manifest is wrong: {fault['msg'][:1].lower()}{fault['msg'][1:]}",
+            field=".".join(map(str, fault["loc"])) or "manifest",
+            value=place,
+            todo="Restore from another copy of the archive; nothing of this one was kept",
+            place=place,
+        ) from None

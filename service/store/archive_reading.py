@@ -16,10 +16,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO, Self
 
-from pydantic import ValidationError
-
-from schemas.archive import FORMAT, FORMAT_VERSION, ArchivedFile, ArchiveManifest
-from service.errors import ArchiveTooNew, BadArchive
+from schemas.archive import ArchivedFile, ArchiveManifest, read_manifest
+from service.errors import BadArchive
 from service.store.archive_writing import MANIFEST, README
 
 MOST_AT_ONCE_BYTES = 256 * 2**20
@@ -131,21 +129,7 @@ class ArchiveReader:
             raise self._bad("this member is longer than any manifest", MANIFEST)
         with self._opened(MANIFEST) as member:
             text = member.read()
-        version = re.match(rb'\s*\{\s*"format": "%b",\s*"format_version": (\d{1,9})\b' % FORMAT.encode(), text)
-        if version is not None and int(version[1]) > FORMAT_VERSION:
-            raise ArchiveTooNew(
-                "this form of archive is newer than this version of the program",
-                field="format_version",
-                value=version[1].decode(),
-                todo="Restore it with the version of the program that made it, or a newer one",
-                place=MANIFEST,
-            )
-        try:
-            return ArchiveManifest.model_validate_json(text)
-        except ValidationError as error:
-            fault = error.errors(include_url=False, include_input=False)[0]
-            where = ".".join(map(str, fault["loc"]))
-            raise self._bad(f"the manifest is wrong at '{where}' ({fault['msg'].lower()})", MANIFEST) from error
+        return read_manifest(text, place=MANIFEST)
 
     def _compare(self, members: dict[str, zipfile.ZipInfo]) -> None:
         expected = self.manifest.files
