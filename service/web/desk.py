@@ -41,6 +41,10 @@ EVENT_WORDS = {
     "fitted": "the new piece is fitted",
     "cancelled": "the reorder is cancelled",
     "correct": "corrected",
+    "move": "moved",
+    "survey": "surveyed",
+    "same interface": "recorded as the same as another machine",
+    "check": "held against the machine, still fits",
     "void": "given up, the number is spent",
 }
 

@@ -15,6 +15,7 @@ from service.web.pages import page
 from service.web.shop_views import AssemblyRows, KitCard, KitList, KitRow, SegmentRow, TemplateChoice
 from service.web.views import Colour, Number, Page, Picture
 from service.web.views import Form as FormView
+from service.work.book import BookPaper, kit_book
 from service.work.engrave import engrave_kit
 from service.work.plan import kit_plan
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit
@@ -72,6 +73,12 @@ def shop_routes(front: Front) -> APIRouter:
         return download(
             engrave_kit(workshop, kit, actor=OWNER), media_type="application/zip", name=f"{kit} engraving.zip"
         )
+
+    @routes.get("/shop/kits/{kit}/book.pdf")
+    def book(request: Request, kit: str, paper: BookPaper = "a4") -> Response:
+        front.inside(request)
+        data = kit_book(workshop, kit, paper=paper)
+        return download(data, media_type="application/pdf", name=f"{kit} book.pdf", inline=True)
 
     return routes
 

@@ -87,7 +87,7 @@ def test_issuing_takes_only_what_preparing_returned(stocked: Workshop) -> None:
     with stocked.database.read() as connection:
         prepared = prepare(stocked, connection, read())
     with pytest.raises(TypeError):
-        Prepared(prepared.draft, (), prepared.shop, (), prepared.token, object())
+        Prepared(prepared.draft, (), prepared.shop, (), prepared.token, prepared.journal, object())
     assert prepare_module.Prepared is Prepared
 
 
