@@ -249,7 +249,7 @@ def test_settings_are_listed_with_their_defaults() -> None:
 
 
 def test_every_command_and_each_of_its_options_is_listed() -> None:
-    commands = re.findall(r"^│ (\w+) ", run([str(KITWRIGHT), "--help"], ROOT).partition("Commands")[2], re.MULTILINE)
+    commands = re.findall(r"^│ ([\w-]+) ", run([str(KITWRIGHT), "--help"], ROOT).partition("Commands")[2], re.MULTILINE)
     rows = {row[0].strip("`").removeprefix("kitwright "): row[1] for row in README.table("Command", "Does")}
     assert list(rows) == commands
     for command, does in rows.items():
