@@ -109,8 +109,8 @@ def test_the_guards_of_placements_stand_on_every_step(older: Database, target: s
             " newest_kit_id) VALUES (1, 1, 1, '2026', '2026', 'fitter', '', 1)"
         ),
         (
-            "INSERT INTO same_interface (id, first_machine_id, second_machine_id, assembly, interface, note, recorded_by,"
-            " recorded_at) VALUES (1, 1, 2, 'SW2', 'hub bore', '', 'fitter', '2026')"
+            "INSERT INTO same_interface (id, first_machine_id, second_machine_id, assembly, interface, note,"
+            " recorded_by, recorded_at) VALUES (1, 1, 2, 'SW2', 'hub bore', '', 'fitter', '2026')"
         ),
     ],
 )
