@@ -73,10 +73,12 @@ def test_equal_records_give_equal_bytes_and_no_event(workshop: Workshop, issued:
 
 def test_joint_revisions_and_withdrawals_are_told(workshop: Workshop, issued: KitAnswer) -> None:
     release(workshop, "SW2-U3", revision="A", joints_changed="SW2-U2", interfaces_changed="pocket", data=make_dxf())
-    release(workshop, "SW2-U2", revision="A", joints_changed="SW2-U3", data=make_dxf(width_mm=149.0))
+    release(workshop, "SW2-U2", revision="A", data=make_dxf(width_mm=149.0))
+    release(workshop, "SW2-U2", revision="B", joints_changed="SW2-U3", data=make_dxf(width_mm=148.0))
     text = text_of(kit_book(workshop, KIT))
     assert "Changes the joint to SW2-U2; pocket" in text
-    assert "0 in -; 1 in A 0 in -; 1 in A revision -" in text
+    assert "0 in -; 1 in A 0 in -, A; 1 in B revision -" in text
+    assert "0 in -, A; 1 in B 0 in -; 1 in A revision -" in text
     withdraw_revision(workshop, file_of("SW2-U3"), "A", reason="cracks at the root")
     assert "cracks at the root" in text_of(kit_book(workshop, KIT))
 
