@@ -7,6 +7,7 @@ import shutil
 import tempfile
 from collections import Counter
 from pathlib import Path
+from typing import cast
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -306,13 +307,14 @@ class LifeOfKits(RuleBasedStateMachine):
                 assert {piece.condition for piece in facts.pieces} <= {"scrapped"}
 
 
+# A machine is made for each life; what makes it may be any callable, though the library's types say a class.
 def test_on_sqlite(migrated_sqlite: Path, tmp_path: Path) -> None:
     def fresh() -> LifeOfKits:
         folder = Path(tempfile.mkdtemp(dir=tmp_path))
         shutil.copy(migrated_sqlite, folder / "kitwright.db")
         return _life(f"sqlite:///{folder / 'kitwright.db'}", folder)
 
-    run_state_machine_as_test(fresh, settings=_settings(5))
+    run_state_machine_as_test(cast("type[LifeOfKits]", fresh), settings=_settings(5))
 
 
 def test_on_postgresql(postgres: PostgresServer, tmp_path: Path) -> None:
@@ -323,7 +325,7 @@ def test_on_postgresql(postgres: PostgresServer, tmp_path: Path) -> None:
         names.append(postgres.create_database(template=template))
         return _life(postgres.url(names[-1]), Path(tempfile.mkdtemp(dir=tmp_path)))
 
-    run_state_machine_as_test(fresh, settings=_settings(2))
+    run_state_machine_as_test(cast("type[LifeOfKits]", fresh), settings=_settings(2))
     for name in names:
         postgres.drop_database(name)
 
