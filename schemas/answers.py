@@ -184,23 +184,6 @@ class RevisionAnswer(Answer):
     interfaces_changed: tuple[str, ...]
 
 
-class WithdrawnPieceAnswer(Answer):
-    """A piece that was cut from a withdrawn revision."""
-
-    number: str
-    key: str | None
-    set: int
-    count: int
-    condition: str
-
-
-class WithdrawalAnswer(Answer):
-    """A withdrawn revision and every piece that was cut from it."""
-
-    revision: RevisionAnswer
-    pieces: tuple[WithdrawnPieceAnswer, ...]
-
-
 class CutFileAnswer(Answer):
     """A cut file with its revisions in order of release, and the segments cut from it."""
 
