@@ -82,7 +82,7 @@ def make_book(**changes: Any) -> Book:
     """A kit of one segment, with what ``changes`` says otherwise."""
     fields: dict[str, Any] = {
         "kit": KIT,
-        "status": "issued",
+        "retired": "",
         "container": "tall round 500 mL",
         "container_code": "A500",
         "container_facts": (("Content", "500 mL"), ("Height", "212 mm")),

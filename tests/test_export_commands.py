@@ -92,6 +92,8 @@ def test_a_spoilt_ledger_travels_as_it_is_and_is_named(shop: Path, tmp_path: Pat
     with closing(sqlite3.connect(shop / "kitwright.db", isolation_level=None)) as foreign:
         foreign.execute("DROP TRIGGER event_never_changed")
         foreign.execute("UPDATE event SET actor = 'nobody' WHERE id = 2")
+        foreign.execute("DROP TRIGGER event_never_deleted")
+        foreign.execute("DELETE FROM event WHERE id = 4")
     archive = tmp_path / "shop.zip"
     for done in (
         kitwright(shop, "export", "--out", str(archive)),
@@ -99,6 +101,13 @@ def test_a_spoilt_ledger_travels_as_it_is_and_is_named(shop: Path, tmp_path: Pat
     ):
         assert done.returncode == 0, done.stderr
         assert "ledger: row 2 does not say what it said when it was written" in " ".join(done.stdout.split())
+        assert "ledger: row 4 is missing" in " ".join(done.stdout.split())
+    with closing(sqlite3.connect(tmp_path / "bare" / "kitwright.db", isolation_level=None)) as restored:
+        for broken in ("UPDATE event SET actor = 'me' WHERE id = 1", "DELETE FROM event WHERE id = 1"):
+            with pytest.raises(sqlite3.IntegrityError, match="kept for ever"):
+                restored.execute(broken)
+        with pytest.raises(sqlite3.IntegrityError, match="a new row follows the last one"):
+            restored.execute("INSERT INTO event SELECT 99, at, actor, verb, subject, before, after, '', '' FROM event")
 
 
 def test_a_copy_of_the_database_alone(shop: Path, tmp_path: Path) -> None:

@@ -40,6 +40,7 @@ _NO_WAY_BACK = {
 _OVERLAP = """
     SELECT 1 FROM placement AS other
     WHERE other.machine_id = NEW.machine_id AND other.id <> NEW.id
+      AND (NEW.until_at IS NULL OR NEW.until_at > NEW.since_at)
       AND (other.until_at IS NULL OR other.until_at > other.since_at)
       AND other.since_at < coalesce(NEW.until_at, '9999') AND coalesce(other.until_at, '9999') > NEW.since_at
 """

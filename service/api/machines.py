@@ -6,7 +6,6 @@ from typing import Annotated
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Path, Query, Request, Response
-from pydantic import BaseModel
 
 from schemas.answers import HistoryAnswer, KitAnswer
 from schemas.machines import (
@@ -23,6 +22,7 @@ from schemas.machines import (
     SurveyRequest,
     WithdrawWordRequest,
 )
+from schemas.manifest import Part
 from schemas.moments import Moment
 from service.api.problems import RESPONSES
 from service.api.requests import IdempotencyKey, actor_of, retry_of
@@ -146,5 +146,5 @@ def machine_routes(workshop: Workshop) -> APIRouter:
     return router
 
 
-def _retry(request: Request, key: str | None, body: BaseModel) -> Retry:
+def _retry(request: Request, key: str | None, body: Part) -> Retry:
     return retry_of(request, key, body.model_dump_json().encode())

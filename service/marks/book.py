@@ -26,6 +26,15 @@ class SpentNumber:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PastRow:
+    """Something that held from a day to a day, in words."""
+
+    since: str
+    until: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BookMaterial:
     """A material of this kit, as the material table of the shop gives it; None where it stands in no table."""
 
@@ -58,12 +67,15 @@ class Book:
         machine: name and designation; ``turns`` its rotation seen from above, or empty.
         born, now: the line of the number, and where the machine stands.
         issued_on: date of issue.
+        retired: since when and why it is out of use; empty while it is in use.
+        past: where the machine stood, and earlier names of plant and line.
+        check_first: why it must be held against its machine before it is used again.
         ledger: the tip of the journal when the book was made, as it is printed.
         segments: own segments in the order of the machine, then those of other kits that serve here.
     """
 
     kit: str
-    status: str
+    retired: str
     container: str
     container_code: str
     container_facts: tuple[Row, ...]
@@ -86,6 +98,8 @@ class Book:
     spent: tuple[SpentNumber, ...]
     materials: tuple[BookMaterial, ...]
     cautions: tuple[str, ...]
+    past: tuple[PastRow, ...] = ()
+    check_first: tuple[str, ...] = ()
 
     def decks(self) -> Iterator[tuple[tuple[str, str, str], tuple[BookSegment, ...]]]:
         """The segments under (kit that numbered them, assembly, deck), in the order of the book."""
@@ -107,7 +121,8 @@ class Book:
             ("Serves too", ", ".join(self.serves)),
             ("Stock colour", self.colour),
             ("Holds", f"{_counted(len(self.segments), 'segment')}, {_counted(pieces, 'piece')} in a set"),
-            ("Issued", f"{self.issued_on}, now retired" if self.status == "retired" else self.issued_on),
+            ("Issued", self.issued_on),
+            ("RETIRED", self.retired),
             ("Ledger tip", self.ledger),
         )
         return tuple(row for row in rows if row[1])

@@ -119,7 +119,6 @@ class BookSegment:
         outline: names the drawing of ``built`` or ``revision`` among those handed to the setter.
         home_kit: the kit that numbered it.
         serves: the other kits that it serves.
-        aliases: older marks of the same segment.
     """
 
     number: str
@@ -147,7 +146,6 @@ class BookSegment:
     revisions: tuple[BookRevision, ...]
     pieces: tuple[BookPiece, ...]
     joints: tuple[BookJoint, ...]
-    aliases: tuple[str, ...] = ()
 
     def number_and_check(self) -> Row:
         """The number before its check, and the check."""
@@ -194,7 +192,6 @@ class BookSegment:
             ("Marked face", self.marked_face),
             ("Numbered by", self.home_kit if self.home_kit != kit else ""),
             ("Serves too", ", ".join(self.serves)),
-            ("Older marks", ", ".join(self.aliases)),
         )
         return tuple(row for row in rows if row[1])
 

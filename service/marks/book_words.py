@@ -129,10 +129,10 @@ JOINT_RULES = (
 PAGE_CHECK_WORDS = (
     (
         "Copies of single pages prove themselves. At the foot of each page stands its check value: {rule}. Accented "
-        "letters count in their composed form (Unicode NFC). Text is taken in the order in which it is set: tables row "
-        "by row, in each row cell by cell, each cell from top to bottom, pictures where they stand. Kit and page "
-        "number stand at the head and count. With the text of a page above that line in the file page.txt, this prints the "
-        "value:"
+        "letters count in their composed form (Unicode NFC). Text is taken in the order in which it is set: tables "
+        "row by row, in each row cell by cell, each cell from top to bottom, pictures where they stand. Kit and page "
+        "number stand at the head and count. With the text of a page above that line in the file page.txt, this "
+        "prints the value:"
     ),
     "tr -d '[:space:]-' < page.txt | sha256sum | cut -c 1-8",
     (

@@ -123,7 +123,7 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
     story = head(setting, "find")
     story.append(numbered(setting, HOW_TO_FIND))
     story.append(Spacer(0, 2 * mm))
-    story.append(_box(setting, "Cautions", [paragraph(f"• {text}", setting.body) for text in book.cautions]))
+    story.append(_box(setting, "Cautions", [paragraph(f"• {text}", setting.body) for text in _cautions(book)]))
     story += _gap()
     story += head(setting, "number")
     story.append(
@@ -143,6 +143,12 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
     story += _gap()
     story += _revision(setting)
     return story
+
+
+def _cautions(book: Book) -> tuple[str, ...]:
+    """What speaks against using the kit as it is comes first."""
+    retired = (f"This kit is out of use since {book.retired}",) if book.retired else ()
+    return (*retired, *(f"Check before the kit is used again: {why}" for why in book.check_first), *book.cautions)
 
 
 def _number_check(setting: Setting, book: Book) -> list[Flowable]:

@@ -28,7 +28,7 @@ CHAPTERS = (
     ("plans", "6  Plans and segment tables"),
     ("segments", "7  Segment pages"),
     ("materials", "8  Materials and colours"),
-    ("others", "9  Other containers and kits, spent numbers"),
+    ("others", "9  The machine's past, other kits, spent numbers"),
     ("pages", "10  How a page proves itself"),
     ("index", "11  Index of keys"),
 )

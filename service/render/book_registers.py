@@ -41,9 +41,19 @@ def materials(setting: Setting, book: Book) -> list[Flowable]:
 
 
 def others(setting: Setting, book: Book) -> list[Flowable]:
-    """Further containers, segments that two kits share, and numbers that name nothing any more."""
+    """The machine's past, further containers, segments that two kits share, and numbers that name nothing any more."""
     shared = [part for part in book.segments if part.serves or part.home_kit != book.kit]
     story = head(setting, "others")
+    if book.past:
+        story.append(
+            text_rows(
+                setting,
+                ("From", "To", "What held"),
+                [(row.since, row.until, row.words) for row in book.past],
+                (0.16, 0.16, 0.68),
+            )
+        )
+        story.append(Spacer(0, 3 * mm))
     story += prose(
         setting,
         f"Besides {book.container_code} this kit runs {', '.join(book.serves)}."

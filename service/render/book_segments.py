@@ -34,7 +34,7 @@ _KEPT_TABLE = 100 * mm
 _CARD_GAP = 7 * mm
 _PICTURE_HEIGHT = 46 * mm
 _PICTURE_SHARE = 0.36
-_TABLE_SHARES = (0.05, 0.215, 0.11, 0.195, 0.07, 0.085, 0.04, 0.07, 0.035, 0.06, 0.07)
+_TABLE_SHARES = (0.05, 0.212, 0.11, 0.193, 0.065, 0.085, 0.05, 0.07, 0.035, 0.06, 0.07)
 
 
 def plans(setting: Setting, book: Book) -> list[Flowable]:

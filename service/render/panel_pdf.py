@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 from shapely import affinity
@@ -77,17 +78,16 @@ class PanelPicture(Flowable):  # type: ignore[misc]  # reportlab carries no type
 
     def _label(self, label: _Label) -> None:
         canvas: Canvas = self.canv
-        text = legible(label.part.shown_label, "bold")
         x, y, size = label.x, label.y, label.size
         fill = _thinned(label.part.colour)
         if not label.inside:
-            half = canvas.stringWidth(text, pdf_font("bold"), size) / 2 + 0.3 * mm
+            half = label.half_width + 0.3 * mm
             canvas.setFillColorRGB(*(level / 255 for level in fill))
             canvas.roundRect(x - half, y - 0.5 * size, 2 * half, size, 0.2 * size, stroke=0, fill=1)
         shade = 0.0 if best_ink(fill) == "black" else 1.0
         canvas.setFillColorRGB(shade, shade, shade)
         canvas.setFont(pdf_font("bold"), size)
-        canvas.drawCentredString(x, y - 0.36 * size, text)
+        canvas.drawCentredString(x, y - 0.36 * size, label.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +99,21 @@ class _Label:
     y: float
     size: float
     inside: bool
+
+    @property
+    def text(self) -> str:
+        """What is drawn."""
+        return legible(self.part.shown_label, "bold")
+
+    @property
+    def half_width(self) -> float:
+        """Half the width of the text in points."""
+        return float(stringWidth(self.text, pdf_font("bold"), self.size)) / 2
+
+    @property
+    def left(self) -> float:
+        """Where the text begins."""
+        return self.x - self.half_width
 
 
 def _in_reading_order(labels: list[_Label]) -> list[_Label]:
@@ -112,7 +127,7 @@ def _in_reading_order(labels: list[_Label]) -> list[_Label]:
             rows[-1].append(label)
         else:
             rows.append([label])
-    return [label for row in rows for label in sorted(row, key=lambda one: one.x)]
+    return [label for row in rows for label in sorted(row, key=lambda one: one.left)]
 
 
 def _rings(polygon: Polygon) -> list[list[tuple[float, float]]]:

@@ -15,6 +15,7 @@ from service.web.front import Front
 from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
+from service.web.pieces import piece_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
@@ -45,6 +46,7 @@ def router(
         machine_routes(front),
         shop_routes(front),
         mending_routes(front),
+        piece_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),

@@ -19,12 +19,14 @@ from service.render.book_pdf import book_pdf
 from service.rules.joints import JointHistory, Member, joint_history
 from service.rules.lifting import cautions, lifting_caution
 from service.rules.materials import material
-from service.store import containers, cutfiles, ledger, shop
-from service.store.values import ContainerRow, JointRow, LineRow, PieceRow, RevisionRow, SegmentRow
+from service.store import containers, cutfiles, ledger, sharing, shop
+from service.store.values import ContainerRow, JointRow, KitRow, LineRow, PieceRow, RevisionRow, SegmentRow
 from service.work.book_facts import BookFacts
+from service.work.book_past import machine_past
 from service.work.mark_facts import deck_word, kit_facts
 from service.work.plan import colour_rgb
 from service.work.plates import kit_on_record, other_kits
+from service.work.reuse import reasons_to_check
 from service.work.workshop import Workshop
 
 BookPaper = Literal["a4", "letter"]
@@ -68,7 +70,7 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
     names = tuple(dict.fromkeys(row.material for row in facts.rows))
     return Book(
         kit=kit.number,
-        status=kit.status,
+        retired=_retired(connection, kit),
         container=common.container_words,
         container_code=kit.container.code,
         container_facts=_container_facts(kit.container),
@@ -78,7 +80,7 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
         machine=f"{kit.machine.name} {kit.number.rsplit('-', 1)[0]}",
         turns=f"{kit.machine.rotation} seen from above" if kit.machine.rotation else "",
         born=_line(kit.born_line),
-        now=_line(kit.now_line) if kit.now_line else "on no line",
+        now=kit.stands_on or "on no line",
         colour=kit.stock_colour,
         colour_rgb=colour_rgb(kit.stock_colour),
         issued_on=_day(kit.issued_at),
@@ -94,7 +96,15 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
         ),
         materials=tuple(_material(name) for name in names),
         cautions=_cautions(facts.rows),
+        past=machine_past(connection, kit),
+        check_first=reasons_to_check(connection, kit),
     )
+
+
+def _retired(connection: Connection, kit: KitRow) -> str:
+    """Since when and why a kit is out of use; empty while it is in use."""
+    row = sharing.retirement_of(connection, kit.id)
+    return "" if row is None else f"{_day(row.retired_at)}: {row.reason}"
 
 
 def _cautions(rows: Sequence[SegmentRow]) -> tuple[str, ...]:

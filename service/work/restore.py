@@ -116,7 +116,7 @@ def _fill(connection: Connection, archive: ArchiveReader, step: Callable[[str], 
     shapes = dump.shapes(connection)
     _check_tables(archive.manifest.tables, shapes)
     rows = 0
-    with load.references_later(connection):
+    with load.references_later(connection), load.chain_as_it_was(connection):
         for shape in shapes:
             step(f"table {shape.name}")
             member = table_member(shape.name)

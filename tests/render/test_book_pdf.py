@@ -13,7 +13,7 @@ import pytest
 from stdnum.iso7064 import mod_97_10
 
 from service.errors import BadRequest, ReadBackFailed
-from service.marks.book import Book, BookMaterial, SpentNumber
+from service.marks.book import Book, BookMaterial, PastRow, SpentNumber
 from service.marks.book_segment import BookPiece, BookSegment
 from service.marks.page_check import proves_itself
 from service.marks.work_sheet import in_groups
@@ -174,11 +174,11 @@ def test_a_letter_without_a_glyph_is_written_out() -> None:
     assert "[U+6C34] bottle" in flat(book_pdf(make_book(container="水 bottle"), outlines()))
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-def test_long_kits_go_on_under_repeated_heads(paper: str) -> None:
+@pytest.mark.parametrize(("paper", "count"), [("a4", 40), ("letter", 150)])
+def test_long_kits_go_on_under_repeated_heads(paper: str, count: int) -> None:
     segments = tuple(
         make_book_segment(ordinal=ordinal, pieces=(), joints=(), revisions=(make_revision(),))
-        for ordinal in range(1, 61)
+        for ordinal in range(1, count + 1)
     )
     data = book_pdf(make_book(segments=segments), outlines(), paper=paper)
     text = flat(data)
@@ -242,6 +242,21 @@ def test_what_is_not_on_record_is_said() -> None:
     segment = make_book_segment(built=None, pieces=(), joints=(), material="old stock", colour="plaid")
     text = flat(book_pdf(make_book(segments=(segment,), materials=(unknown,), colour="plaid"), outlines()))
     assert text.count("not on record") >= 4
+
+
+def test_what_speaks_against_using_the_kit_stands_first() -> None:
+    book = make_book(retired="2040-05-06: line scrapped", check_first=("a survey of 2035-01-02 is newer than the kit",))
+    text = flat(book_pdf(book, outlines()))
+    assert "RETIRED 2040-05-06: line scrapped" in text
+    first = text.index("out of use since 2040-05-06")
+    assert first < text.index("Check before the kit is used again: a survey") < text.index("Isolate and lock out")
+
+
+def test_the_past_of_the_machine_is_told() -> None:
+    past = (PastRow(since="the beginning", until="2031-03-01", words="machine on line 4, Ostrey Vale (OSV4)"),)
+    assert "the beginning 2031-03-01 machine on line 4, Ostrey Vale (OSV4)" in flat(
+        book_pdf(make_book(past=past), outlines())
+    )
 
 
 def test_another_paper_is_refused() -> None:

@@ -36,11 +36,13 @@ from tests.postgres import PostgresServer
 
 METADATA = MetaData()
 # The names would sort the child first.
-PARENT = Table("wheel", METADATA, Column("code", String(40), primary_key=True))
+# A server that sorts as a dictionary does, whatever the machine of the test is set to.
+BY_DICTIONARY = String(40).with_variant(String(40, collation="und-x-icu"), "postgresql")
+PARENT = Table("wheel", METADATA, Column("code", BY_DICTIONARY, primary_key=True))
 CHILD = Table(
     "pocket",
     METADATA,
-    Column("wheel", ForeignKey("wheel.code"), primary_key=True),
+    Column("wheel", BY_DICTIONARY, ForeignKey("wheel.code"), primary_key=True),
     Column("id", Integer, primary_key=True),
     Column("width_mm", Double),
     Column("note", String(40)),

@@ -315,9 +315,10 @@ def test_old_names_of_a_plant_and_a_line_still_find_them(stocked: Workshop, issu
         ("Ostrey Works", "2026-05-01T00:00:00Z", None),
     ]
     assert [event.verb for event in history(stocked, "OSV").events] == ["rename"]
-    for plant, line in (("OSV", "hall C"), ("Ostrey", None), ("OSV", "9")):
+    missing: list[tuple[str, str | None]] = [("OSV", "hall C"), ("Ostrey", None), ("OSV", "9")]
+    for plant_, line_ in missing:
         with pytest.raises(PlaceUnknown):
-            standing(stocked, plant, line)
+            standing(stocked, plant_, line_)
 
 
 def test_a_name_that_two_lines_bore_means_the_one_that_bore_it_then(stocked: Workshop, issued: KitAnswer) -> None:
