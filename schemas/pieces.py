@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from schemas.answers import Answer, FindingAnswer, PieceAnswer, RevisionAnswer
+from schemas.answers import Answer, FindingAnswer, PieceAnswer
 from schemas.manifest import Part
 from schemas.requests import MarkText
 from schemas.text import Reason
@@ -145,20 +145,3 @@ class RetirementRequest(Part):
     """A kit that is out of use for good."""
 
     reason: Reason
-
-
-class WithdrawnPieceAnswer(Answer):
-    """A piece that was cut from a withdrawn revision."""
-
-    number: str
-    key: str | None
-    set: int
-    count: int
-    condition: str
-
-
-class WithdrawalAnswer(Answer):
-    """A withdrawn revision and every piece that was cut from it."""
-
-    revision: RevisionAnswer
-    pieces: tuple[WithdrawnPieceAnswer, ...]

@@ -8,8 +8,7 @@ from urllib.parse import quote
 
 from fastapi import APIRouter, File, Form, Query, Request, Response, UploadFile
 
-from schemas.answers import CutFileAnswer, CutFileListAnswer, RevisionAnswer
-from schemas.pieces import WithdrawalAnswer
+from schemas.answers import CutFileAnswer, CutFileListAnswer, RevisionAnswer, WithdrawalAnswer
 from schemas.requests import WithdrawRequest
 from schemas.text import Printable
 from service.api.problems import RESPONSES

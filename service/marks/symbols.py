@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-import segno
 from barcode.codex import Code128
 from ppf.datamatrix import DataMatrix
 
 from service.errors import SymbolDoesNotFit
+from service.marks.qr_masks import QrLevel as QrLevel
+from service.marks.qr_masks import best_masked
 
 SymbolKind = Literal["qr", "data_matrix", "code128"]
-QrLevel = Literal["L", "M", "Q", "H"]
 
 #: Width of the ink-free zone round a symbol in modules. QR Code 4X: ISO/IEC 18004, as segno's default border states it;
 #: Data Matrix 1X: ISO/IEC 16022; Code 128 10X at its two ends: ISO/IEC 15417 (clause numbers not at hand).
@@ -99,8 +99,7 @@ def qr(text: str, level: QrLevel = "Q") -> Modules:
     """
     _demand_length("qr", text)
     _demand_set("qr", text, QR_ALPHANUMERIC, "QR Code's alphanumeric mode")
-    symbol = segno.make_qr(text, error=level, mode="alphanumeric", boost_error=False)
-    return Modules(tuple(tuple(bool(module) for module in row) for row in symbol.matrix))
+    return Modules(best_masked(text, level))
 
 
 @lru_cache(maxsize=1024)

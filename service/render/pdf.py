@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from service.marks.items import Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
+from service.marks.items import BLACK, Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
 from service.marks.symbols import Modules
 from service.render.pdf_file import PdfFile
 from service.render.sheets import Page, Paper, impose
@@ -119,7 +119,7 @@ def _draw(file: PdfFile, layouts: Sequence[Layout]) -> list[_Drawn]:
                 part = known[item, layout.per_mm, layout.height_dots] = _part(file, item, layout)
             parts.append(part)
         size = (layout.width_dots, layout.height_dots)
-        drawn.append(_Drawn(size, tuple(parts), "\n".join(["0 g", *symbols]) if symbols else ""))
+        drawn.append(_Drawn(size, tuple(parts), "\n".join(symbols)))
     return drawn
 
 
@@ -137,14 +137,14 @@ def _block(block: Block, layout: Layout) -> str:
     per_mm, extent = layout.per_mm, block.extent
     left, right = round(extent.left * per_mm), round(extent.right * per_mm)
     bottom, top = (layout.height_dots - round(edge * per_mm) for edge in (extent.bottom, extent.top))
-    return f"{_ink(block.rgb)} {left} {bottom} {right - left} {top - bottom} re f"
+    return _inked(block.rgb, f"{left} {bottom} {right - left} {top - bottom} re f")
 
 
 def _figure(figure: Figure, layout: Layout) -> str:
     points = [
         f"{_number(x * layout.per_mm)} {_number(layout.height_dots - y * layout.per_mm)}" for x, y in figure.points
     ]
-    return f"{_ink(figure.rgb)} {points[0]} m {' '.join(f'{point} l' for point in points[1:])} h f"
+    return _inked(figure.rgb, f"{points[0]} m {' '.join(f'{point} l' for point in points[1:])} h f")
 
 
 def _text(file: PdfFile, run: TextRun, layout: Layout) -> str:
@@ -152,7 +152,7 @@ def _text(file: PdfFile, run: TextRun, layout: Layout) -> str:
         _number(dots, 1) for dots in (run.x_mm * layout.per_mm, layout.height_dots - run.baseline_mm * layout.per_mm)
     )
     shown = file.text(run.text, run.weight, round(run.size_mm * layout.per_mm, 2))
-    return f"{_ink(run.rgb)} BT {x} {y} Td {shown} ET"
+    return _inked(run.rgb, f"BT {x} {y} Td {shown} ET")
 
 
 def _symbol(symbol: PlacedSymbol, layout: Layout) -> str:
@@ -167,10 +167,11 @@ def _rectangles(modules: Modules) -> str:
     return "\n".join(f"{x} {modules.height - y - height} {width} {height} re" for height, width, x, y in found)
 
 
-def _ink(rgb: Rgb) -> str:
-    """The operator that sets a colour to fill with; greys by one number."""
-    red, green, blue = (_number(channel / 255, 4) for channel in rgb)
-    return f"{red} g" if red == green == blue else f"{red} {green} {blue} rg"
+def _inked(rgb: Rgb, drawing: str) -> str:
+    """Operators that draw in a colour; a page begins in black and is left in black."""
+    if rgb == BLACK:
+        return drawing
+    return f"q {' '.join(_number(channel / 255, 4) for channel in rgb)} rg {drawing} Q"
 
 
 def _number(value: float, digits: int = 2) -> str:

@@ -21,7 +21,7 @@ def machine_past(connection: Connection, kit: KitRow) -> tuple[PastRow, ...]:
     places = {row.id: row.place for row in rows}
     stood = []
     for stay in joined(stays_of(rows)):
-        place = places[stay.id]
+        place = places[stay.id] if stay.id is not None else None
         words = f"{place.line.name}, {place.plant.name} ({place.designation})" if place else "on no line"
         stood.append(_past(stay.since, stay.until, f"machine on {words}" if place else f"machine {words}"))
     return (

@@ -204,7 +204,7 @@ def _shared(
     try:
         number = Number.parse(segment.shares or "", tables)
     except KitwrightError as error:
-        say("bad_number", error.what, error.todo)
+        say(error.code, error.what, error.todo)
         return None
     row = segments.find_segment(connection, str(number))
     if row is None:

@@ -47,32 +47,43 @@ class Retry:
 NO_RETRY = Retry(None, "", "")
 
 
+def answered(connection: Connection, retry: Retry, answer: type[A]) -> A | None:
+    """The answer that the same request got before, None if it never came.
+
+    Raises:
+        IdempotencyMismatch: the key was used for another payload.
+    """
+    before = None if retry.key is None else idempotency.recall(connection, key=retry.key, request=retry.request)
+    if before is None:
+        return None
+    payload_sha256, kept = before
+    if payload_sha256 != retry.payload_sha256:
+        raise IdempotencyMismatch(
+            "this key came before with another payload",
+            field="Idempotency-Key",
+            value=retry.key,
+            todo="Send a new key with a new request, or the first payload again",
+        )
+    return answer.model_validate_json(kept)
+
+
 def once(connection: Connection, retry: Retry, answer: type[A], now: str, work: Callable[[], A]) -> A:
     """Do the work, or give the answer that the same request got before.
 
     Raises:
         IdempotencyMismatch: the key was used for another payload.
     """
-    if retry.key is None:
-        return work()
-    before = idempotency.recall(connection, key=retry.key, request=retry.request)
+    before = answered(connection, retry, answer)
     if before is not None:
-        payload_sha256, kept = before
-        if payload_sha256 != retry.payload_sha256:
-            raise IdempotencyMismatch(
-                "this key came before with another payload",
-                field="Idempotency-Key",
-                value=retry.key,
-                todo="Send a new key with a new request, or the first payload again",
-            )
-        return answer.model_validate_json(kept)
+        return before
     made = work()
-    idempotency.remember(
-        connection,
-        key=retry.key,
-        request=retry.request,
-        payload_sha256=retry.payload_sha256,
-        answer=made.model_dump_json(),
-        answered_at=now,
-    )
+    if retry.key is not None:
+        idempotency.remember(
+            connection,
+            key=retry.key,
+            request=retry.request,
+            payload_sha256=retry.payload_sha256,
+            answer=made.model_dump_json(),
+            answered_at=now,
+        )
     return made

@@ -30,7 +30,7 @@ from service.rules.revision_letters import ordinal_of
 from service.store import codes, cutfiles, events
 from service.store.values import CutFileSummary, RevisionRow
 from service.work.naming import read_place
-from service.work.once import NO_RETRY, Retry, once
+from service.work.once import NO_RETRY, Retry, answered, once
 from service.work.shown import revision_answer
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -90,8 +90,11 @@ def release_revision(
     with workshop.database.read() as connection:
         tables = codes.code_tables(connection)
         joints = _joints(joints_changed, tables)
-        if retry.key is None:
-            _comes_after(cutfiles.revisions(connection, name), name, letter, ordinal)
+        # A file that will be refused has to be refused before its bytes are kept.
+        before = answered(connection, retry, RevisionAnswer)
+        if before is not None:
+            return before
+        _comes_after(cutfiles.revisions(connection, name), name, letter, ordinal)
     drawing = workshop.rendering.run(read_drawing, data, name=name, units=units.strip() or None if units else None)
     sha256 = workshop.vault.put(data)
     with workshop.database.write() as connection:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from schemas.pieces import WithdrawalAnswer, WithdrawnPieceAnswer
+from schemas.answers import WithdrawalAnswer, WithdrawnPieceAnswer
 from service.errors import RevisionWithdrawn
 from service.store import cutfiles, events
 from service.work.once import NO_RETRY, Retry, once

@@ -3,44 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
 
-from service.app import close_workshop, make_app, open_workshop
+from schemas.answers import KitAnswer
 from service.errors import UnsafeSetting
 from service.settings import Settings, read_settings
-from service.work.workshop import Workshop
-from tests.api.conftest import BASE, OWNER_KEY, settings_for
+from tests.api.conftest import BASE, OWNER_KEY
 from tests.faults.processes import NotReady, Service, free_port
-from tests.small_kit import issue_small, release_all
 
 
-@pytest.fixture
-def guarded_workshop(tmp_path: Path) -> Iterator[Workshop]:
-    """A workshop with the small kit, behind a key."""
-    opened = open_workshop(settings_for(tmp_path, owner_key=OWNER_KEY))
-    release_all(opened)
-    issue_small(opened)
-    yield opened
-    close_workshop(opened)
-
-
-@pytest.fixture
-def guarded(tmp_path: Path, guarded_workshop: Workshop) -> TestClient:
-    """A client that has no key yet."""
-    settings = settings_for(tmp_path, owner_key=OWNER_KEY)
-    return TestClient(make_app(settings, guarded_workshop), base_url=BASE, follow_redirects=False)
-
-
-def test_bound_to_loopback_without_a_key_it_is_open(client: TestClient) -> None:
-    assert client.get("/api/kits").status_code == 200
+def test_bound_to_loopback_without_a_key_it_is_open(visitor: TestClient) -> None:
+    assert visitor.get("/api/kits").status_code == 200
 
 
 @pytest.mark.parametrize("path", ["/api/kits", "/api/read?mark=K7M4XRAW", "/metrics", "/openapi.json"])
-def test_with_a_key_the_api_asks_for_it(guarded: TestClient, path: str) -> None:
+def test_with_a_key_the_api_asks_for_it(guarded: TestClient, issued: KitAnswer, path: str) -> None:
     answer = guarded.get(path)
     assert (answer.status_code, answer.json()["code"]) == (401, "not_signed_in")
     assert answer.headers["WWW-Authenticate"].startswith("Bearer")
@@ -64,7 +43,7 @@ def test_pages_lead_to_the_sign_in_and_a_ticket_opens_the_api_too(guarded: TestC
 
 
 def test_behind_a_scanned_code_everybody_sees_what_the_plate_shows_and_nothing_else(
-    guarded: TestClient, guarded_workshop: Workshop
+    guarded: TestClient, issued: KitAnswer
 ) -> None:
     kit = guarded.get("/api/kits/OSV4-FC1-A500", headers={"Authorization": f"Bearer {OWNER_KEY}"}).json()
     row = kit["segments"][2]
@@ -78,14 +57,14 @@ def test_behind_a_scanned_code_everybody_sees_what_the_plate_shows_and_nothing_e
 
 
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1.evil.example", "", "localhost.evil.example:8000"])
-def test_a_foreign_name_is_refused(client: TestClient, host: str) -> None:
-    answer = client.get("/api/kits", headers={"Host": host})
+def test_a_foreign_name_is_refused(visitor: TestClient, host: str) -> None:
+    answer = visitor.get("/api/kits", headers={"Host": host})
     assert (answer.status_code, answer.json()["code"]) == (403, "foreign_host")
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8000", "localhost:8000", "LOCALHOST", "[::1]:8000"])
-def test_its_own_names_are_taken(client: TestClient, host: str) -> None:
-    assert client.get("/api/kits", headers={"Host": host}).status_code == 200
+def test_its_own_names_are_taken(visitor: TestClient, host: str) -> None:
+    assert visitor.get("/api/kits", headers={"Host": host}).status_code == 200
 
 
 @pytest.mark.parametrize(
@@ -97,14 +76,14 @@ def test_its_own_names_are_taken(client: TestClient, host: str) -> None:
         {"Sec-Fetch-Site": "cross-site"},
     ],
 )
-def test_a_page_of_another_site_may_not_call(client: TestClient, headers: dict[str, str]) -> None:
-    for answer in (client.get("/api/kits", headers=headers), client.post("/shop/prepare", headers=headers)):
+def test_a_page_of_another_site_may_not_call(visitor: TestClient, headers: dict[str, str]) -> None:
+    for answer in (visitor.get("/api/kits", headers=headers), visitor.post("/shop/prepare", headers=headers)):
         assert (answer.status_code, answer.json()["code"]) == (403, "foreign_origin")
-    assert client.get("/shop", headers=headers).status_code == 200
+    assert visitor.get("/shop", headers=headers).status_code == 200
 
 
-def test_its_own_pages_may_call(client: TestClient) -> None:
-    assert client.get("/api/kits", headers={"Origin": BASE, "Sec-Fetch-Site": "same-origin"}).status_code == 200
+def test_its_own_pages_may_call(visitor: TestClient) -> None:
+    assert visitor.get("/api/kits", headers={"Origin": BASE, "Sec-Fetch-Site": "same-origin"}).status_code == 200
 
 
 def test_open_to_others_without_a_key_it_refuses_to_start_and_says_why() -> None:

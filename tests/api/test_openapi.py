@@ -9,13 +9,13 @@ from importlib import import_module
 from typing import Any
 
 import pytest
-from fastapi.testclient import TestClient
 from pydantic import BaseModel
 
 import schemas
 from schemas.examples import EXAMPLES, MANIFEST
 from schemas.manifest import KitManifest
 from schemas.manifest_table import EXAMPLE
+from tests.api.conftest import Visited
 from tests.small_kit import manifest
 
 METHODS = {"get", "post", "put"}
@@ -34,10 +34,10 @@ def models() -> dict[str, type[BaseModel]]:
     }
 
 
-@pytest.fixture
-def document(client: TestClient) -> Any:
+@pytest.fixture(scope="module")
+def document(visited: Visited) -> Any:
     """The document as it is served."""
-    return client.get("/openapi.json").json()
+    return visited.issued.get("/openapi.json").json()
 
 
 def operations(document: Any) -> Iterator[tuple[str, Any]]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Callable
 from typing import Any
 
 import httpx2
@@ -13,31 +12,12 @@ from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from schemas.answers import KitAnswer
-from schemas.problem import Problem
 from service import errors
 from service.api.reference import error_leaves
 from service.work.release import MOST_BYTES
+from tests.api.conftest import KIT
+from tests.api.problem_documents import problem_of
 from tests.small_kit import NUMBER_U3, as_bytes, file_of, make_dxf, manifest, segment
-
-Look = Callable[[], tuple[object, ...]]
-KIT = "OSV4-FC1-A500"
-
-
-def problem_of(answer: httpx2.Response) -> Problem:
-    """The problem document of an answer, held to RFC 9457 and to the sentence that every error owes."""
-    assert answer.headers["content-type"] == "application/problem+json"
-    document = Problem.model_validate(answer.json())
-    assert document.status == answer.status_code
-    assert document.type == f"/docs#{document.code}"
-    assert document.title
-    assert document.instance.startswith("/")
-    # The sentence names the field and its value, and ends with the next thing to do.
-    assert document.detail.startswith(document.field)
-    assert document.value[:30] in document.detail or document.value == "(not given)"
-    assert document.detail.endswith(document.todo)
-    assert len(document.todo) > 10
-    return document
 
 
 def kit(client: TestClient, **changes: Any) -> httpx2.Response:
@@ -70,14 +50,12 @@ CONTAINER = {"code": "A500", "name": "tall round 500 mL", "nominal": 500, "unit"
     ],
 )  # fmt: skip
 def test_a_wrong_manifest(
-    client: TestClient, on_record: Look, changes: dict[str, Any], status: int, code: str, place: str | None
+    early_visitor: TestClient, changes: dict[str, Any], status: int, code: str, place: str | None
 ) -> None:
-    before = on_record()
-    document = problem_of(kit(client, **changes))
+    document = problem_of(kit(early_visitor, **changes))
     assert (document.status, document.code) == (status, code)
     if place is not None:
         assert document.place == place
-    assert on_record() == before
 
 
 @pytest.mark.parametrize(
@@ -87,17 +65,13 @@ def test_a_wrong_manifest(
         ({"plant": {"code": "OSV", "name": "Elsewhere"}}, "plant.name"),
     ],
 )
-def test_a_contradictory_registration(
-    client: TestClient, issued: KitAnswer, on_record: Look, part: dict[str, Any], field: str
-) -> None:
-    before = on_record()
-    document = problem_of(kit(client, container={"name": "sport 330 mL", "nominal": 330, "unit": "mL"}, **part))
+def test_a_contradictory_registration(visitor: TestClient, part: dict[str, Any], field: str) -> None:
+    document = problem_of(kit(visitor, container={"name": "sport 330 mL", "nominal": 330, "unit": "mL"}, **part))
     assert (document.status, document.code, document.field) == (409, "contradiction", field)
-    assert on_record() == before
 
 
-def test_a_kit_twice(client: TestClient, issued: KitAnswer) -> None:
-    assert problem_of(kit(client)).code == "kit_exists"
+def test_a_kit_twice(visitor: TestClient) -> None:
+    assert problem_of(kit(visitor)).code == "kit_exists"
 
 
 @pytest.mark.parametrize(
@@ -126,25 +100,21 @@ def test_a_kit_twice(client: TestClient, issued: KitAnswer) -> None:
         (b"plant.code,OSV\nassembly,deck,ordinal\nstar,U,1\n", "bad_csv"),
     ],
 )
-def test_a_body_that_is_no_manifest(client: TestClient, on_record: Look, body: bytes, code: str) -> None:
-    before = on_record()
-    document = problem_of(client.post("/api/kits", content=body))
+def test_a_body_that_is_no_manifest(early_visitor: TestClient, body: bytes, code: str) -> None:
+    document = problem_of(early_visitor.post("/api/kits", content=body))
     assert document.code == code
     assert 400 <= document.status < 500
-    assert on_record() == before
 
 
-def test_a_manifest_far_too_large(client: TestClient, on_record: Look) -> None:
-    before = on_record()
-    assert problem_of(client.post("/api/kits", content=b" " * 4_000_001)).code == "too_large"
-    assert problem_of(client.post("/api/kits", content=b" " * 25_000_001)).status == 413
+def test_a_manifest_far_too_large(early_visitor: TestClient) -> None:
+    assert problem_of(early_visitor.post("/api/kits", content=b" " * 4_000_001)).code == "too_large"
+    assert problem_of(early_visitor.post("/api/kits", content=b" " * 25_000_001)).status == 413
 
     def unending() -> Any:
         for _ in range(30):
             yield b" " * 1_000_000
 
-    assert problem_of(client.post("/api/kits", content=unending())).status == 413
-    assert on_record() == before
+    assert problem_of(early_visitor.post("/api/kits", content=unending())).status == 413
 
 
 @pytest.mark.parametrize(
@@ -163,17 +133,15 @@ def test_a_manifest_far_too_large(client: TestClient, on_record: Look) -> None:
         (bytes(MOST_BYTES + 1), {"revision": "A"}, "too_large"),
     ],
 )
-def test_a_refused_upload(client: TestClient, on_record: Look, data: bytes, fields: dict[str, str], code: str) -> None:
-    before = on_record()
-    answer = client.post("/api/cut-files/new.dxf/revisions", files={"file": ("new.dxf", data)}, data=fields)
+def test_a_refused_upload(early_visitor: TestClient, data: bytes, fields: dict[str, str], code: str) -> None:
+    answer = early_visitor.post("/api/cut-files/new.dxf/revisions", files={"file": ("new.dxf", data)}, data=fields)
     document = problem_of(answer)
     assert document.code == code
     assert 400 <= document.status < 500
-    assert on_record() == before
 
 
-def test_an_upload_without_a_file(client: TestClient) -> None:
-    document = problem_of(client.post("/api/cut-files/new.dxf/revisions", data={"revision": "A"}))
+def test_an_upload_without_a_file(early_visitor: TestClient) -> None:
+    document = problem_of(early_visitor.post("/api/cut-files/new.dxf/revisions", data={"revision": "A"}))
     assert (document.code, document.field) == ("bad_fields", "file")
 
 
@@ -189,15 +157,15 @@ def test_an_upload_without_a_file(client: TestClient) -> None:
         "a" * 300 + ".dxf",
     ],
 )
-def test_hostile_file_names(client: TestClient, on_record: Look, name: str) -> None:
-    before = on_record()
-    answer = client.post(f"/api/cut-files/{name}/revisions", files={"file": ("x", make_dxf())}, data={"revision": "A"})
+def test_hostile_file_names(early_visitor: TestClient, name: str) -> None:
+    answer = early_visitor.post(
+        f"/api/cut-files/{name}/revisions", files={"file": ("x", make_dxf())}, data={"revision": "A"}
+    )
     assert problem_of(answer).code in ("bad_file_name", "page_unknown")
-    assert on_record() == before
 
 
-def test_a_revision_twice(client: TestClient) -> None:
-    answer = client.post(
+def test_a_revision_twice(early_visitor: TestClient) -> None:
+    answer = early_visitor.post(
         f"/api/cut-files/{file_of('SW2-U1')}/revisions", files={"file": ("x", make_dxf())}, data={"revision": "-"}
     )
     assert (problem_of(answer).status, problem_of(answer).code) == (409, "revision_exists")
@@ -226,18 +194,18 @@ def test_a_revision_twice(client: TestClient) -> None:
         ("/api/nothing", 404, "page_unknown"),
     ],
 )
-def test_what_is_not_there(client: TestClient, issued: KitAnswer, path: str, status: int, code: str) -> None:
-    document = problem_of(client.get(path))
+def test_what_is_not_there(visitor: TestClient, path: str, status: int, code: str) -> None:
+    document = problem_of(visitor.get(path))
     assert (document.status, document.code) == (status, code)
 
 
-def test_a_bad_character_is_pointed_at(client: TestClient) -> None:
-    document = problem_of(client.get("/api/read", params={"mark": "OSV4€"}))
+def test_a_bad_character_is_pointed_at(early_visitor: TestClient) -> None:
+    document = problem_of(early_visitor.get("/api/read", params={"mark": "OSV4€"}))
     assert (document.code, document.position, document.place) == ("bad_character", 4, "character 5")
 
 
-def test_a_method_that_is_not_taken(client: TestClient) -> None:
-    answer = client.delete("/api/kits")
+def test_a_method_that_is_not_taken(early_visitor: TestClient) -> None:
+    answer = early_visitor.delete("/api/kits")
     assert (problem_of(answer).status, problem_of(answer).code) == (405, "method_not_taken")
     assert "GET" in answer.headers["Allow"] or "POST" in answer.headers["Allow"]
 
@@ -256,27 +224,25 @@ def test_a_method_that_is_not_taken(client: TestClient) -> None:
         (as_bytes({"mark": "nothing like it", "reason": "crushed"}), "mark_unknown"),
     ],
 )
-def test_a_wrong_reorder(client: TestClient, issued: KitAnswer, on_record: Look, body: bytes, code: str) -> None:
-    before = on_record()
-    answer = client.post("/api/reorders", content=body, headers={"content-type": "application/json"})
+def test_a_wrong_reorder(visitor: TestClient, body: bytes, code: str) -> None:
+    answer = visitor.post("/api/reorders", content=body, headers={"content-type": "application/json"})
     assert problem_of(answer).code == code
-    assert on_record() == before
 
 
-def test_an_etag_that_is_none(client: TestClient, issued: KitAnswer) -> None:
+def test_an_etag_that_is_none(visitor: TestClient) -> None:
     body = {"reason": "typed wrong", "correct": [{"number": NUMBER_U3, "facts": {"hand": "LEFT"}}]}
-    answer = client.post(f"/api/kits/{KIT}/corrections", json=body, headers={"If-Match": '"later"'})
+    answer = visitor.post(f"/api/kits/{KIT}/corrections", json=body, headers={"If-Match": '"later"'})
     assert problem_of(answer).field == "If-Match"
 
 
-def test_a_code_too_like_another(client: TestClient) -> None:
+def test_a_code_too_like_another(early_visitor: TestClient) -> None:
     for code, problem_code in (("5W", "bad_code"), ("SW", "code_too_alike"), ("TOOLONG", "bad_code")):
-        answer = client.post("/api/codes", json={"table": "assembly", "code": code, "name": "turret"})
+        answer = early_visitor.post("/api/codes", json={"table": "assembly", "code": code, "name": "turret"})
         assert problem_of(answer).code == problem_code
 
 
-def test_every_code_has_an_anchor_in_the_reference(client: TestClient) -> None:
-    page = client.get("/docs").text
+def test_every_code_has_an_anchor_in_the_reference(early_visitor: TestClient) -> None:
+    page = early_visitor.get("/docs").text
     assert all(f'id="{kind.code}"' in page for kind in error_leaves())
     assert "http://" not in page.replace("http://127.0.0.1", "")
 

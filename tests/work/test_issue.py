@@ -86,7 +86,7 @@ def test_a_token_that_no_longer_holds_is_refused(stocked: Workshop) -> None:
 def test_issuing_takes_only_what_preparing_returned(stocked: Workshop) -> None:
     with stocked.database.read() as connection:
         prepared = prepare(stocked, connection, read())
-    with pytest.raises(TypeError):
+    with pytest.raises(TypeError, match="made by prepare"):
         Prepared(prepared.draft, (), prepared.shop, (), prepared.token, prepared.journal, object())
     assert prepare_module.Prepared is Prepared
 

@@ -1,0 +1,115 @@
+"""Each error code: what provokes it over HTTP, or why HTTP cannot; the answer helps, and nothing is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from fastapi.testclient import TestClient
+
+from schemas.answers import KitAnswer
+from schemas.label_template import parse_template
+from service.api.problems import status_of
+from service.api.reference import error_leaves
+from service.errors import BadKey, BadTemplate, KitwrightError, UnsafeSetting
+from service.numbering.key import Key
+from service.settings import Settings, refuse_unsafe
+from service.work.workshop import Workshop
+from tests.api.conftest import Look
+from tests.api.problem_documents import problem_of
+from tests.api.provocations import PROVOCATIONS, Scene
+
+# Code, why no request is answered with it, and what raises it then.
+ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Callable[[], object]]] = {
+    "bad_key": (
+        "a text that is no key may still be a number: the reader answers what it may be, or unknown",
+        BadKey,
+        lambda: Key.parse("K7M4-XRAX"),
+    ),
+    "bad_template": (
+        "templates are read when the service starts, and it does not start with a wrong one",
+        BadTemplate,
+        lambda: parse_template('name = "x"', source="x.toml"),
+    ),
+    "unsafe_setting": (
+        "the service does not start with it",
+        UnsafeSetting,
+        lambda: refuse_unsafe(Settings(host="0.0.0.0")),  # noqa: S104 - refused, as it should be
+    ),
+}
+# Its code is that of the first finding: every code below that a kit is refused with has come through it.
+CARRIES_OTHERS = {"lint_failed"}
+# A mark that was begun and failed stands in the journal: intent and result are audited.
+AUDITED = {"no_engraving_room", "read_back_failed"}
+STATUS = {
+    "not_json": 400,
+    "not_signed_in": 401,
+    "foreign_origin": 403,
+    "foreign_host": 403,
+    "method_not_taken": 405,
+    "stale_edit": 412,
+    "too_large": 413,
+    **dict.fromkeys(
+        (
+            "mark_unknown",
+            "kit_unknown",
+            "cut_file_unknown",
+            "revision_unknown",
+            "template_unknown",
+            "reorder_unknown",
+            "page_unknown",
+        ),
+        404,
+    ),
+    **dict.fromkeys(
+        (
+            "revision_exists",
+            "revision_withdrawn",
+            "mark_exists",
+            "place_voided",
+            "segment_shared",
+            "token_stale",
+            "ambiguous_mark",
+            "reorder_closed",
+            "design_letters_spent",
+        ),
+        409,
+    ),
+    **dict.fromkeys(("cut_file_altered", "cut_file_missing", "read_back_failed", "defect"), 500),
+    **dict.fromkeys(("database_unavailable", "vault_unavailable"), 503),
+}
+
+
+def test_every_code_is_held_to_this() -> None:
+    assert {kind.code for kind in error_leaves()} == {*PROVOCATIONS, *ELSEWHERE, *CARRIES_OTHERS}
+
+
+@pytest.fixture
+def scene(
+    client: TestClient, workshop: Workshop, settings: Settings, issued: KitAnswer, monkeypatch: pytest.MonkeyPatch
+) -> Scene:
+    """A service over its own copy of the issued small kit."""
+    return Scene(client, workshop, settings, monkeypatch)
+
+
+@pytest.mark.parametrize("code", PROVOCATIONS)
+def test_a_code_is_answered_with_what_to_do(scene: Scene, on_record: Look, code: str) -> None:
+    ask = PROVOCATIONS[code](scene)
+    before = on_record()
+    answer = ask()
+    document = problem_of(answer)
+    assert (document.code, document.status) == (code, STATUS.get(code, 422))
+    assert ("Retry-After" in answer.headers) == (document.status == 503)
+    assert "secret" not in answer.text
+    if code not in AUDITED:
+        assert on_record() == before
+
+
+@pytest.mark.parametrize("code", ELSEWHERE)
+def test_a_code_that_no_request_is_answered_with(code: str) -> None:
+    _reason, kind, provoke = ELSEWHERE[code]
+    with pytest.raises(kind) as caught:
+        provoke()
+    assert (caught.value.code, status_of(caught.value) in (422, 500)) == (code, True)
+    assert caught.value.field in str(caught.value)
+    assert str(caught.value).endswith(f"{caught.value.todo}.")
