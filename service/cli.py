@@ -21,13 +21,18 @@ from service.app import close_workshop, make_app, open_workshop
 from service.demo import story
 from service.errors import BadRequest, Faults, KitwrightError
 from service.settings import Settings, read_settings
+from service.work.backup import back_up_records
+from service.work.book import kit_book
 from service.work.engrave import engrave_kit, engrave_segment
+from service.work.export import export_to_file
 from service.work.issue import issue_kit
 from service.work.packet import reorder_packet
 from service.work.prepare import prepare_kit
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit, print_segment
 from service.work.read import read_mark
 from service.work.reorder import reorder as reorder_segment
+from service.work.restore import restore_archive
+from service.work.verify_ledger import verify_ledger as verify_whole_ledger
 from service.work.workshop import Actor, Workshop
 
 app = typer.Typer(no_args_is_help=True, add_completion=False, help="Numbers, marks and the revision that still locks.")
@@ -201,6 +206,22 @@ def engrave(
 
 
 @app.command()
+def book(
+    kit: Annotated[str, typer.Argument(help="Kit number.")],
+    to: Annotated[Path, typer.Option("--out", help="The PDF to write.")],
+    paper: Annotated[str, typer.Option(help="a4 or letter.")] = "a4",
+) -> None:
+    """Write the paper book of a kit: all that resolves its parts without this service."""
+    if paper not in ("a4", "letter"):
+        raise BadRequest("no such paper", field="--paper", value=paper, todo="Use a4 or letter")
+    with opened() as workshop, progress(1) as step:
+        step(f"setting the book of {kit}")
+        data = kit_book(workshop, kit, paper="letter" if paper == "letter" else "a4")
+    to.write_bytes(data)
+    out.print(f"{to}: {len(data):,} bytes, every page proves itself", highlight=False, soft_wrap=True)
+
+
+@app.command()
 def read(mark: Annotated[str, typer.Argument(help="What was typed or scanned.")]) -> None:
     """Say what a mark says."""
     with opened() as workshop:
@@ -240,6 +261,77 @@ def reorder(
         out.print(f"also cut {also.number}: {also.cut_file} rev {also.revision}", highlight=False)
     for reason_ in answer.reasons:
         out.print(f"  - {reason_}", markup=False, highlight=False)
+
+
+@app.command(name="verify-ledger")
+def verify_ledger(
+    tip: Annotated[
+        list[str] | None, typer.Option(help="A tip that was kept elsewhere, SHA-256:row; may repeat.")
+    ] = None,
+) -> None:
+    """Read the whole ledger and name each row that is not as it was written; status 1 when there is one."""
+    columns = (SpinnerColumn(), BarColumn(), MofNCompleteColumn(), TextColumn("rows read"))
+    with opened() as workshop, Progress(*columns, console=err, transient=True) as bar:
+        task = bar.add_task("", total=None)
+        answer = verify_whole_ledger(
+            workshop, tips=tip or [], read=lambda read, rows: bar.update(task, completed=read, total=max(read, rows))
+        )
+    for fault in answer.faults:
+        err.print(f"{fault.kind}: {fault.message}", markup=False, highlight=False, soft_wrap=True)
+    if answer.fault_count > len(answer.faults):
+        err.print(f"and {answer.fault_count - len(answer.faults):,} more", markup=False, highlight=False)
+    state = "whole" if answer.whole else "NOT WHOLE"
+    out.print(f"ledger {state}: {answer.rows:,} rows read", highlight=False)
+    out.print(f"tip {answer.tip.tip}", highlight=False, soft_wrap=True)
+    if not answer.whole:
+        raise typer.Exit(1)
+    if not answer.anchors:
+        out.print("No tip was given: rows cut off at the end would not have been seen.", highlight=False)
+
+
+@app.command()
+def export(
+    to: Annotated[Path, typer.Option("--out", help="The archive to write; it must not exist yet.")],
+    leave_out_damaged: Annotated[
+        bool, typer.Option("--leave-out-damaged", help="Go on without cut files that are lost; the archive names them.")
+    ] = False,
+) -> None:
+    """Write every record and every cut file into one archive of open formats."""
+    with opened() as workshop, err.status("reading the records") as status:
+        report = export_to_file(workshop, to, leave_out_damaged=leave_out_damaged, step=status.update)
+    out.print(f"{to}: {report.rows:,} rows, {report.cut_files:,} cut files", highlight=False, soft_wrap=True)
+    for lost in report.left_out:
+        out.print(f"  left out: {lost.cut_file} revision {lost.revision}, {lost.reason}", markup=False, highlight=False)
+    for fault in report.ledger.faults:
+        out.print(f"  ledger: {fault}", markup=False, highlight=False)
+    out.print("Write this tip of the ledger down where nobody can change it:")
+    out.print(report.ledger.tip, highlight=False, soft_wrap=True)
+
+
+@app.command()
+def restore(
+    archive: Annotated[Path, typer.Argument(help="An archive that 'export' wrote.", exists=True, dir_okay=False)],
+    tip: Annotated[list[str] | None, typer.Option(help="A tip that was kept elsewhere; may repeat.")] = None,
+) -> None:
+    """Bring everything in an archive back into an empty database and vault, and prove it."""
+    with opened() as workshop, err.status("reading the archive") as status:
+        report = restore_archive(workshop, archive, tips=tip or (), step=status.update)
+    out.print(f"{archive}: {report.rows:,} rows, {report.cut_files:,} cut files", highlight=False, soft_wrap=True)
+    for table in report.manifest.tables:
+        out.print(f"  {table.name}: {table.rows:,}", highlight=False)
+    out.print("Every row was read again and is as it was exported; every cut file has its SHA-256.", highlight=False)
+    for lost in report.manifest.left_out:
+        out.print(f"  was lost: {lost.cut_file} revision {lost.revision}, {lost.reason}", markup=False, highlight=False)
+    for fault in report.manifest.ledger.faults:
+        out.print(f"  ledger: {fault}", markup=False, highlight=False)
+    out.print(f"Tip of the ledger: {report.manifest.ledger.tip}", highlight=False, soft_wrap=True)
+
+
+@app.command()
+def backup(to: Annotated[Path, typer.Option("--out", help="The copy to write; it must not exist yet.")]) -> None:
+    """Copy the SQLite database while it is in use; copy the vault afterwards."""
+    size = back_up_records(read_settings().database_url, to)
+    out.print(f"{to}: {size:,} bytes, looked through; now copy the vault", highlight=False, soft_wrap=True)
 
 
 def is_kit(mark: str) -> bool:

@@ -97,6 +97,9 @@ class SegmentAnswer(Answer):
     marked_face: str | None = Field(description="The face that bears the mark; null if it is not on record.")
     status: Literal["active", "voided"] = Field(description="Voided: the place was given up, the number is spent.")
     void_reason: str | None = Field(description="Why it was given up.")
+    kit_status: Literal["issued", "retired"] = Field(default="issued", description="Whether its kit is still in use.")
+    retired_at: str | None = Field(default=None, description="When the kit went out of use, in UTC, ISO 8601.")
+    retired_reason: str | None = Field(default=None, description="Why the kit went out of use.")
     cut_file: CutFileField
     revision: RevisionField
     current_revision: str | None = Field(description="The newest revision that is not withdrawn.")

@@ -43,6 +43,12 @@ PaperKind = Annotated[
 ]
 Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.", examples=[300])]
 PageSize = Annotated[int, Query(description="How many rows a page has at most.", ge=1, le=200)]
+SetNumber = Annotated[
+    int | None, Query(alias="set", ge=1, le=MOST_ID, description="Only what is fitted of this set.", examples=[2])
+]
+Override = Annotated[
+    str | None, Query(min_length=3, max_length=240, description="Why, although the kit is retired; goes on record.")
+]
 IdempotencyKey = Annotated[
     str | None,
     Header(

@@ -18,8 +18,10 @@ from service.api.requests import (
     Dpi,
     IdempotencyKey,
     KitNumber,
+    Override,
     PageSize,
     PaperKind,
+    SetNumber,
     Template,
     actor_of,
     answers_file,
@@ -158,9 +160,20 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        set_number: SetNumber = None,
+        override: Override = None,
     ) -> Response:
-        """All marks of a kit in assembly order, every symbol read back."""
-        data = print_marks.print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=actor_of(request))
+        """All marks of a kit, or of one set of it, in assembly order, every symbol read back."""
+        data = print_marks.print_kit(
+            workshop,
+            kit,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            set_number=set_number,
+            override=override,
+            actor=actor_of(request),
+        )
         return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get(
@@ -168,9 +181,11 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         response_class=Response,
         responses=answers_file("A DXF for each mark, and a list of them.", "application/zip"),
     )
-    def engravings(kit: KitNumber, request: Request) -> Response:
-        """The engraving of every mark of a kit, one DXF each."""
-        data = engrave.engrave_kit(workshop, kit, actor=actor_of(request))
+    def engravings(
+        kit: KitNumber, request: Request, set_number: SetNumber = None, override: Override = None
+    ) -> Response:
+        """The engraving of every mark of a kit, or of one set of it, one DXF each."""
+        data = engrave.engrave_kit(workshop, kit, set_number=set_number, override=override, actor=actor_of(request))
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")
 
     return router

@@ -112,6 +112,9 @@ class Database:
             yield
         except PoolTimeout as error:
             raise self.unavailable("too many requests at once, none gave its connection back in time") from error
+        except psycopg.OperationalError as error:
+            # A COPY runs on the driver's own cursor.
+            raise self.unavailable(str(error)) from error
         except DataError as error:
             raise _cannot_hold(str(error.orig)) from error
         except DatabaseError as error:

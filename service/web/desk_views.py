@@ -104,6 +104,26 @@ class SegmentCard:
             if piece.key and (piece.condition in ("fitted", "damaged") or piece.key == self.broken_piece)
         )
 
+    @property
+    def in_use(self) -> tuple[PieceAnswer, ...]:
+        """What is in the machine or lies damaged beside it."""
+        return tuple(piece for piece in self.facts.pieces if piece.condition in ("fitted", "damaged"))
+
+    @property
+    def tracked_in_use(self) -> tuple[PieceAnswer, ...]:
+        """Those of them that have keys."""
+        return tuple(piece for piece in self.in_use if piece.key)
+
+    @property
+    def counted_sets(self) -> tuple[int, ...]:
+        """The sets of which pieces are only counted."""
+        return tuple(sorted({piece.set for piece in self.in_use if not piece.key}))
+
+    @property
+    def fitted_sets(self) -> tuple[int, ...]:
+        """The sets of which a piece is in use."""
+        return tuple(sorted({piece.set for piece in self.in_use}))
+
 
 OUTCOMES: Mapping[str, str] = {
     "exact": "Cut revision {revision}, as it was built",

@@ -96,6 +96,7 @@ def floor_card(workshop: Workshop, mark: str, said: ReadAnswer, who: Who) -> Flo
         shop_telephone=shop.telephone,
         cautions=(RIGHT_IS_NOT_SAFE, *facts.cautions),
         voided_reason=facts.void_reason or "",
+        retired=facts.kit_status == "retired",
         condition=next((piece.condition for piece in facts.pieces if piece.key == key), ""),
         details=_details(workshop, facts) if who.signed_in else None,
     )

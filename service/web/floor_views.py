@@ -37,5 +37,6 @@ class FloorCard:
     shop_telephone: str
     cautions: tuple[str, ...]
     voided_reason: str
+    retired: bool
     condition: str
     details: FloorDetails | None

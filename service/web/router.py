@@ -12,8 +12,10 @@ from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
 from service.web.floor import floor_routes
 from service.web.front import Front
+from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
+from service.web.pieces import piece_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
@@ -41,8 +43,10 @@ def router(
         new_kit_routes(front),
         shop_details_routes(front),
         cut_file_routes(front),
+        machine_routes(front),
         shop_routes(front),
         mending_routes(front),
+        piece_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),

@@ -6,6 +6,7 @@ its number is spent for ever, and what takes its place gets the next free ordina
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sqlalchemy import Connection
@@ -179,16 +180,27 @@ class _Correction:
                 todo="Correct those kits first",
             )
         segments.void_segment(self.connection, segment.id, self.reason)
-        for piece in pieces.pieces_of(self.connection, segment.id):
-            if piece.condition in ("fitted", "ordered"):
-                pieces.set_condition(self.connection, piece.id, "scrapped")
+        in_use = [p for p in pieces.pieces_of(self.connection, segment.id) if p.condition in ("fitted", "ordered")]
+        for piece in in_use:
+            pieces.end_piece(self.connection, piece.id, kind="voided", note=self.reason, at=self.now)
+        # What takes its place is made for every set that had it.
+        sets = sorted({piece.set_number for piece in in_use}) or [1]
         new = [
-            self._replacement(segment, body, f"{here}.replacements[{index}]")
+            self._replacement(segment, body, f"{here}.replacements[{index}]", sets)
             for index, body in enumerate(voiding.replacements)
         ]
-        self._event("void", segment.number, {"status": "active"}, {"status": "voided", "replaced_by": new})
+        before = {
+            "status": "active",
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": piece.condition} for piece in in_use],
+        }
+        after: dict[str, object] = {
+            "status": "voided",
+            "replaced_by": new,
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": "scrapped"} for piece in in_use],
+        }
+        self._event("void", segment.number, before, after)
 
-    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str) -> str:
+    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str, sets: Sequence[int]) -> str:
         """A new segment in the assembly of the one that was given up; its number."""
         self.tables.name_of("deck", body.deck, place=f"{here}.deck")
         if body.shares is not None:
@@ -199,6 +211,7 @@ class _Correction:
         place = Place(segment.assembly_code, segment.assembly_ordinal, body.deck, ordinal)
         number = Number(KitNumber.parse(self.kit.number, self.tables), place)
         drafted = self._drafted(body, number, here)
+        made = new_segment(drafted, fresh_keys(self.connection, 1 + len(sets)), sets=sets)
         kits.add_segments(
             self.connection,
             self.kit.id,
@@ -208,12 +221,23 @@ class _Correction:
                     ordinal=segment.assembly_ordinal,
                     name=segment.assembly_name,
                     position=segment.assembly_position,
-                    segments=[new_segment(drafted, fresh_keys(self.connection, 2))],
+                    segments=[made],
                 )
             ],
             self._joints(segment, body.deck, drafted),
         )
-        self._event("issue", str(number), None, {"in_place_of": segment.number, "cut_file": drafted.revision.cut_file})
+        after = {
+            "number": made.number,
+            "key": made.key,
+            "in_place_of": segment.number,
+            "cut_file": drafted.revision.cut_file,
+            "revision": drafted.revision.letter,
+            "quantity": made.quantity,
+            "material": made.material,
+            "thickness_mm": made.thickness_mm,
+            "pieces": [{"key": piece.key, "set": piece.set_number, "count": piece.count} for piece in made.pieces],
+        }
+        self._event("issue", made.number, None, after)
         return str(number)
 
     def _joints(self, given_up: SegmentRow, deck: str, drafted: DraftSegment) -> list[NewJoint]:

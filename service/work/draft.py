@@ -13,7 +13,8 @@ from service.findings import Finding
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
 from service.store import containers, kits, segments
-from service.store.values import ContainerRow, SegmentRow
+from service.store.interfaces import same_where
+from service.store.values import ContainerRow, MachineRow, SegmentRow
 from service.work.cutting import Cutter, DraftSegment, known_colour
 from service.work.naming import read_place
 from service.work.registering import Registered, register_parts
@@ -67,7 +68,7 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
         manifest.plant.code,
         manifest.line.ordinal,
         machine.machine_class,
-        machine.ordinal,
+        registered.machine_ordinal,
         registered.design,
         registered.nominal_digits,
     )
@@ -100,7 +101,7 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
                 findings.append(_twice(str(place), here))
                 continue
             if segment.shares is not None:
-                row = _shared(connection, segment, kit, tables, here, findings)
+                row = _shared(connection, segment, place, registered.machine, tables, here, findings)
                 if row is not None:
                     shared.append(row)
                     by_place[str(place)] = row.number
@@ -179,7 +180,8 @@ def _read_both_ways(drafted: Iterable[DraftSegment]) -> list[Finding]:
 def _shared(
     connection: Connection,
     segment: SegmentBody,
-    kit: KitNumber,
+    place: Place,
+    machine: MachineRow | None,
     tables: CodeTables,
     here: str,
     findings: list[Finding],
@@ -209,11 +211,12 @@ def _shared(
         say("number_unknown", "this number was never issued", "Correct the number, or give a cut file")
     elif row.voided:
         say("place_voided", f"this number is spent: {row.void_reason}", "Give the number that took its place")
-    elif number.kit.machine_name != kit.machine_name:
+    elif not _serves_here(connection, row, place, machine):
         say(
             "shared_across_machines",
-            f"this segment belongs to {number.kit.machine_name}, another machine",
-            "Give the segment its own number on this machine",
+            f"this segment belongs to {number.kit.machine_name}, another machine, and nobody has recorded that the two "
+            f"are the same where {place.assembly}{place.assembly_ordinal} meets them",
+            "Compare both machines and record what is the same, or give the segment its own number on this machine",
         )
     elif segment.cut_file is not None or segment.material is not None:
         say(
@@ -224,6 +227,16 @@ def _shared(
     else:
         return row
     return None
+
+
+def _serves_here(connection: Connection, row: SegmentRow, place: Place, machine: MachineRow | None) -> bool:
+    """Whether a segment may serve on a machine: its own, or one that is the same where both assemblies meet it."""
+    home = kits.find_kit(connection, row.kit_number)
+    assert home is not None
+    if machine is None:
+        return False
+    meets = (f"{row.assembly_code}{row.assembly_ordinal}", f"{place.assembly}{place.assembly_ordinal}")
+    return home.machine.id == machine.id or same_where(connection, home.machine.id, machine.id, meets)
 
 
 def _joints(

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import random
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from sqlalchemy import Connection
 
 from schemas.answers import KitAnswer, KitSegmentAnswer, PieceAnswer
 from schemas.manifest import KitManifest
-from service.errors import LintFailed, TokenStale
+from service.errors import BadRequest, LintFailed, TokenStale
 from service.numbering.key import Key
 from service.store import containers, events, kits, plants, segments
 from service.store.kits import NewAssembly, NewJoint, NewKit, NewPiece, NewSegment
@@ -51,6 +51,7 @@ def issue_kit(
             holds = still_holds(prepared, connection, manifest)
             current = prepared if holds else prepare(workshop, connection, manifest)
             _refuse(current, token or manifest.token)
+            _refuse_nameless(manifest, token or manifest.token, retry)
             return issue(connection, current, now=workshop.now(), actor=actor)
 
         return once(connection, retry, KitAnswer, workshop.now(), work)
@@ -65,6 +66,17 @@ def _refuse(prepared: Prepared, token: str | None) -> None:
             field="token",
             value=token,
             todo="Prepare the kit again, look at the numbers, and issue with the new token",
+        )
+
+
+def _refuse_nameless(manifest: KitManifest, token: str | None, retry: Retry) -> None:
+    """A machine that takes the next ordinal would take another one each time the request is sent."""
+    if manifest.machine.ordinal is None and token is None and retry.key is None:
+        raise BadRequest(
+            "sent twice, this manifest would make two machines",
+            field="machine.ordinal",
+            value=None,
+            todo="Prepare the kit and issue it with the token, send an Idempotency-Key, or write the ordinal down",
         )
 
 
@@ -84,7 +96,8 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
         verb="issue",
         subject=answer.number,
         before=None,
-        after=answer.model_dump(mode="json", include={"number", "segments", "joints"}),
+        # What the draft found and the token are of the moment; all the rest is what this kit is from now on.
+        after=answer.model_dump(mode="json", exclude={"findings", "token", "status"}),
     )
     return answer
 
@@ -123,8 +136,8 @@ def new_kit(prepared: Prepared, keys: Iterator[str], *, machine_id: int, contain
     )
 
 
-def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:
-    """A drafted segment with its key, and its first pieces as they were built."""
+def new_segment(segment: DraftSegment, keys: Iterator[str], *, sets: Sequence[int] = (1,)) -> NewSegment:
+    """A drafted segment with its key, and its first pieces as they were built, of each set."""
     part = segment.part
     return NewSegment(
         number=str(segment.number),
@@ -141,16 +154,17 @@ def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:
         marked_face=part.marked_face,
         cut_file_id=segment.revision.cut_file_id,
         revision_id=segment.revision.id,
-        pieces=(
+        pieces=tuple(
             # A segment that is made once has one tracked piece; of forty like ones only the count is kept.
             NewPiece(
                 key=next(keys) if part.quantity == 1 else None,
-                set_number=1,
+                set_number=number,
                 count=part.quantity,
                 revision_id=segment.revision.id,
                 condition="fitted",
                 deviations=part.deviations,
-            ),
+            )
+            for number in sets
         ),
     )
 
@@ -182,7 +196,7 @@ def _register(connection: Connection, prepared: Prepared, now: str) -> tuple[int
         ordinal=kit.machine,
         name=registered.machine_name,
         rotation=registered.rotation,
-        at=now,
+        at=registered.machine_since or now,
     )
     facts = registered.container_facts
     container = registered.container or containers.add_container(

@@ -212,6 +212,7 @@ def _token(draft: Draft, facts: ShopFacts) -> str:
             registered.customer,
             registered.line_name,
             registered.machine_name,
+            registered.machine_since,
             registered.rotation,
             registered.container_name,
         ],

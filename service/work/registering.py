@@ -10,13 +10,15 @@ from decimal import Decimal
 
 from sqlalchemy import Connection
 
-from schemas.manifest import ContainerPart, KitManifest
+from schemas.manifest import ContainerPart, KitManifest, MachinePart
 from service.errors import DesignLettersSpent, UnknownCode
-from service.findings import Finding
+from service.findings import Finding, Level
 from service.numbering.alike import alike
 from service.numbering.content import nominal_digits
 from service.numbering.tables import CodeTables
-from service.store import containers, plants
+from service.store import containers, place_names, placements, plants
+from service.store.place_names import NameRow, folded
+from service.store.placements import BEGINNING
 from service.store.values import ContainerRow, LineRow, MachineRow, PlantRow
 
 CONTAINER_FACTS = (
@@ -36,7 +38,10 @@ CONTAINER_FACTS = (
 
 @dataclass(frozen=True, slots=True)
 class Registered:
-    """Where the kit belongs: rows on record, None where issuing has to make one; and the names that it goes by."""
+    """Where the kit belongs: rows on record, None where issuing has to make one; and the names that it goes by.
+
+    ``machine_since`` says since when a machine that issuing makes stands on the line; None for the moment of issue.
+    """
 
     plant: PlantRow | None
     line: LineRow | None
@@ -46,6 +51,8 @@ class Registered:
     customer: str
     line_name: str
     machine_name: str
+    machine_ordinal: int
+    machine_since: str | None
     rotation: str | None
     design: str
     nominal_digits: int
@@ -69,18 +76,22 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
     plant = plants.find_plant(connection, manifest.plant.code)
     line = plants.find_line(connection, plant.id, manifest.line.ordinal) if plant else None
     part = manifest.machine
-    machine = plants.find_machine(connection, line.id, part.machine_class, part.ordinal) if line else None
+    following = placements.highest_ordinal(connection, line.id, part.machine_class) + 1 if line else 1
+    ordinal = part.ordinal or following
+    machine = plants.find_machine(connection, line.id, part.machine_class, ordinal) if line else None
+    designation = f"{manifest.plant.code}{manifest.line.ordinal}-{part.machine_class}{ordinal}"
+    findings.extend(_ordinal(connection, part, machine, designation, following))
 
     plant_name, customer = _plant(connection, manifest, plant, findings)
     line_name = manifest.line.name or f"line {manifest.line.ordinal}"
     if line:
-        _agree(findings, "line.name", manifest.line.name, line.name, f"line {line.ordinal}")
+        names = place_names.line_names(connection, line.id)
+        _named(findings, "line.name", manifest.line.name, names, f"line {line.ordinal}")
         line_name = line.name
     class_name = tables.machine_classes.get(part.machine_class, part.machine_class)
-    machine_name = part.name or f"{class_name} {part.ordinal}"
+    machine_name = part.name or f"{class_name} {ordinal}"
     rotation: str | None = part.rotation
     if machine:
-        designation = f"{manifest.plant.code}{manifest.line.ordinal}-{part.machine_class}{part.ordinal}"
         _agree(findings, "machine.name", part.name, machine.name, designation)
         _agree(findings, "machine.rotation", part.rotation, machine.rotation, designation)
         machine_name, rotation = machine.name, machine.rotation
@@ -94,6 +105,8 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
         customer=customer,
         line_name=line_name,
         machine_name=machine_name,
+        machine_ordinal=ordinal,
+        machine_since=part.installed_on or _since(connection, line, part.machine_class),
         rotation=rotation,
         design=design,
         nominal_digits=digits,
@@ -102,12 +115,78 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
     )
 
 
+def _ordinal(
+    connection: Connection, part: MachinePart, machine: MachineRow | None, designation: str, following: int
+) -> list[Finding]:
+    """What the records say to a machine's ordinal: an ordinal names one machine for ever, wherever that one stands."""
+
+    def say(rule: str, level: Level, message: str, todo: str) -> list[Finding]:
+        value = designation if part.ordinal is None else str(part.ordinal)
+        return [Finding(rule, level, message, "machine.ordinal", value, todo, "machine.ordinal")]
+
+    another = f"A different machine takes ordinal {following}"
+    if part.ordinal is None and not part.new:
+        return [_missing("machine.ordinal", "only a machine with 'new' may leave it out, and takes the next one")]
+    if machine is not None and part.new:
+        return say("contradiction", "error", f"{designation} is on record and is no new machine", another)
+    if machine is None and part.ordinal not in (None, following):
+        return say(
+            "machine_ordinal_skips",
+            "warning",
+            f"the next machine of class {part.machine_class} that comes to this line is number {following}",
+            f"Give ordinal {following}, unless the machines before it are only not on record yet",
+        )
+    if machine is None:
+        return []
+    stays = placements.placements_of(connection, [machine.id])[machine.id]
+    here = next((stay.place for stay in stays if stay.until_at is None), None)
+    if here is not None and here.line.id == machine.born_line_id:
+        return []
+    where = f"stands on {here.line.name} of {here.plant.name} now" if here else "stands on no line now"
+    return say(
+        "machine_moved",
+        "warning",
+        f"{designation} {where}, and this kit would be for that machine",
+        f"Go on if that machine is meant. {another}",
+    )
+
+
+def _since(connection: Connection, line: LineRow | None, machine_class: str) -> str | None:
+    """Since when a new machine stands on its line, where nobody said so.
+
+    The first of its class stands there since before anybody wrote it down; one that follows another came just now.
+    """
+    followed = line is not None and placements.class_was_there(connection, line.id, machine_class)
+    return None if followed else BEGINNING
+
+
+def _named(findings: list[Finding], field: str, given: str | None, names: tuple[NameRow, ...], what: str) -> None:
+    """A name that is given has to be the one today; one that the place bore before is understood, and pointed out."""
+    today = names[-1].name
+    old = [row for row in names[:-1] if given is not None and folded(row.name) == folded(given)]
+    if given is None or folded(given) == folded(today) or not old:
+        _agree(findings, field, given, today, what)
+        return
+    findings.append(
+        Finding(
+            rule="old_name",
+            level="warning",
+            message=f"{what} was called so until {(old[-1].until_at or '')[:10]}; its name is {today}",
+            field=field,
+            value=given,
+            todo=f"Write {today}, or leave '{field}' out",
+            place=field,
+        )
+    )
+
+
 def _plant(
     connection: Connection, manifest: KitManifest, plant: PlantRow | None, findings: list[Finding]
 ) -> tuple[str, str]:
     part = manifest.plant
     if plant:
-        _agree(findings, "plant.name", part.name, plant.name, f"plant {plant.code}")
+        names = place_names.plant_names(connection, plant.id)
+        _named(findings, "plant.name", part.name, names, f"plant {plant.code}")
         _agree(findings, "plant.customer", part.customer, plant.customer, f"plant {plant.code}")
         return plant.name, plant.customer
     for field, value in (("plant.name", part.name), ("plant.customer", part.customer)):

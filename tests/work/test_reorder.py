@@ -222,4 +222,4 @@ def test_a_reorder_without_record_still_has_a_sheet_that_says_not_to_cut(stocked
     answer = order(stocked)
     assert answer.outcome == "no_record"
     assert work_sheet(stocked, answer.id).startswith(b"%PDF")
-    assert set(names(reorder_packet(stocked, answer.id))) == {"work-sheet.pdf", "SHA256SUMS"}
+    assert set(names(reorder_packet(stocked, answer.id))) == {"work-sheet.pdf", "ledger.txt", "SHA256SUMS"}

@@ -2,9 +2,12 @@
 
 from service.store.tables.base import Base, Numbered, table_of
 from service.store.tables.designs import CutFile, Revision, RevisionChange
+from service.store.tables.history import PlaceName
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
+from service.store.tables.machines import MachineSurvey, ReuseCheck, SameInterface, SurveyDimension
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
 from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
+from service.store.tables.sets import PieceEnd, Retirement
 
 __all__ = [
     "Assembly",
@@ -21,16 +24,23 @@ __all__ = [
     "KitContainer",
     "Line",
     "Machine",
+    "MachineSurvey",
     "Mark",
     "Numbered",
     "Piece",
+    "PieceEnd",
+    "PlaceName",
     "Placement",
     "Plant",
     "Reorder",
+    "Retirement",
+    "ReuseCheck",
     "Revision",
     "RevisionChange",
+    "SameInterface",
     "Segment",
     "SharedSegment",
     "Shop",
+    "SurveyDimension",
     "table_of",
 ]
