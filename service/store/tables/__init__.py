@@ -3,6 +3,7 @@
 from service.store.tables.base import Base, Numbered, table_of
 from service.store.tables.designs import CutFile, Revision, RevisionChange
 from service.store.tables.history import PlaceName
+from service.store.tables.inspections import Inspection
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
 from service.store.tables.machines import MachineSurvey, ReuseCheck, SameInterface, SurveyDimension
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
@@ -18,6 +19,7 @@ __all__ = [
     "CutFile",
     "Event",
     "Idempotency",
+    "Inspection",
     "IssuedKey",
     "Joint",
     "Kit",
