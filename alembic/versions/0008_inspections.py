@@ -34,7 +34,7 @@ def upgrade() -> None:
         sa.Column("plate", sa.String(length=512), nullable=False),
         sa.Column("engraving", sa.String(length=512), nullable=True),
         sa.Column("engraved_revision", sa.String(length=3), nullable=True),
-        sa.Column("thickness_mm", sa.Float(), nullable=True),
+        sa.Column("thickness_mm", sa.Double(), nullable=True),
         sa.Column("verdict", sa.String(length=5), nullable=False),
         sa.Column("found", sa.String(length=1000), nullable=False),
         sa.Column("id", sa.Integer(), autoincrement=False, nullable=False),
