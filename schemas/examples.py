@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from schemas.machine_examples import MACHINE_EXAMPLES
+
 Document = dict[str, object]
 
 _SHA256 = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
@@ -227,6 +229,7 @@ MANIFEST: Document = {
 }
 
 EXAMPLES: Mapping[str, Document] = {
+    **MACHINE_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,

@@ -1,19 +1,18 @@
-"""Machines: where they stand and stood, what was measured at them, and which of them are the same somewhere."""
+"""What people record of machines: moves, surveys, names of places, and which machines are the same somewhere."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
-from pydantic import BeforeValidator, ConfigDict, Field, StringConstraints, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, StringConstraints, WithJsonSchema, model_validator
 from pydantic_core import PydanticCustomError
 
-from schemas.answers import Answer, FindingAnswer
-from schemas.manifest import Hand, Millimetres, Part, Rotation
+from schemas.answers.machines import GradeField
+from schemas.manifest import Hand, Millimetres, Part, Rotation, rotation_word
 from schemas.moments import Moment
-from schemas.text import Code, Name, PlantCode, Reason
+from schemas.text import Code, Name, PlantCode, Reason, Remark, printable, upper
 
-Grade = Literal["measured", "from_drawing", "copied_from_part"]
-Note = Annotated[str, StringConstraints(strip_whitespace=True, max_length=2000)]
+Note = Annotated[Remark, StringConstraints(strip_whitespace=True)]
 Designation = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, min_length=4, max_length=24)]
 
 
@@ -29,6 +28,7 @@ LineText = Annotated[
     str,
     BeforeValidator(_line),
     StringConstraints(max_length=120),
+    AfterValidator(printable),
     WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1, "maximum": 99}, {"type": "string", "maxLength": 120}]}),
 ]
 AssemblyText = Annotated[
@@ -36,94 +36,110 @@ AssemblyText = Annotated[
 ]
 
 
+NoteField = Annotated[Note, Field(description="What else is to be kept; nothing unless said.")]
+ByField = Annotated[Name | None, Field(description="Who did it; who asks unless said.", examples=["fitter on shift A"])]
+
+
 class MoveRequest(Part):
-    """A machine that was moved to another line, or taken off its line."""
+    """A machine that was moved to another line, or taken off its line. Its kits keep their numbers."""
 
     plant: PlantCode | None = Field(default=None, description="The plant's code; where it was born unless said.")
-    plant_name: Name | None = Field(default=None, description="Only for a plant that is not on record yet.")
-    line: LineText | None = Field(
-        description="The line's ordinal, or a name that it bears or ever bore; null when the machine stands on no line."
+    plant_name: Name | None = Field(
+        default=None, description="The plant in words; only for a plant that is not on record yet."
     )
-    line_name: Name | None = Field(default=None, description="Only for a line that is not on record yet.")
-    since: Moment | None = Field(default=None, description="When it was moved; now unless said. Not in the future.")
-    note: Note = ""
+    line: LineText | None = Field(
+        description="The line's ordinal, or a name that it bears or ever bore; null when it stands on no line.",
+        examples=[7, "line 7"],
+    )
+    line_name: Name | None = Field(
+        default=None, description="What people call the line; only for a line that is not on record yet."
+    )
+    since: Moment | None = Field(
+        default=None, description="When it was moved; now unless said. Not in the future.", examples=["2026-03-15"]
+    )
+    note: NoteField = ""
 
 
 class RenameRequest(Part):
-    """A plant or a line that took another name."""
+    """A plant or a line that took another name; its code or ordinal stays, and every old name still finds it."""
 
-    name: Name
-    since: Moment | None = Field(default=None, description="Since when; now unless said. Not in the future.")
+    name: Name = Field(description="The name that it took.", examples=["hall B"])
+    since: Moment | None = Field(
+        default=None, description="Since when; now unless said. Not in the future.", examples=["2026-05-01"]
+    )
 
 
 class GradedLength(Part):
-    """A length in millimetres and how it was come by."""
+    """A length and how it was come by."""
 
-    value: Millimetres
-    grade: Grade
+    value: Millimetres = Field(description="The length in mm.", examples=[104.72])
+    grade: GradeField
 
 
 class GradedHeight(Part):
-    """A height in millimetres, over the machine's table; below it the height is negative."""
+    """A height and how it was come by."""
 
-    value: Annotated[float, Field(ge=-20_000, le=20_000, allow_inf_nan=False)]
-    grade: Grade
+    value: Annotated[float, Field(ge=-20_000, le=20_000, allow_inf_nan=False)] = Field(
+        description="The height in mm over the machine's table; negative below it.", examples=[182.5]
+    )
+    grade: GradeField
 
 
 class GradedCount(Part):
     """A count and how it was come by."""
 
-    value: Annotated[int, Field(ge=1, le=500)]
-    grade: Grade
+    value: Annotated[int, Field(ge=1, le=500)] = Field(description="How many.", examples=[24])
+    grade: GradeField
 
 
 class GradedRotation(Part):
-    """A direction of rotation seen from above and how it was come by."""
+    """A direction of rotation and how it was come by."""
 
-    value: Annotated[
-        Rotation, BeforeValidator(lambda value: value.strip().lower() if isinstance(value, str) else value)
-    ]
-    grade: Grade
+    value: Annotated[Rotation, BeforeValidator(rotation_word)] = Field(
+        description="The direction of rotation seen from above.", examples=["clockwise"]
+    )
+    grade: GradeField
 
 
 class GradedHand(Part):
-    """A hand looking downstream and how it was come by."""
+    """A hand and how it was come by."""
 
-    value: Annotated[Hand, BeforeValidator(lambda value: value.strip().upper() if isinstance(value, str) else value)]
-    grade: Grade
+    value: Annotated[Hand, BeforeValidator(upper)] = Field(
+        description="LEFT or RIGHT, looking downstream.", examples=["LEFT"]
+    )
+    grade: GradeField
 
 
 class SurveyRequest(Part):
-    """What somebody found at a machine; only what was looked at is sent."""
+    """What somebody found at a machine; only what was looked at is sent. Each survey is a revision of its own."""
 
-    model_config = ConfigDict(
-        extra="forbid",
-        frozen=True,
-        json_schema_extra={
-            "examples": [
-                {
-                    "surveyed_at": "2026-03-02",
-                    "by": "fitter on shift A",
-                    "rotation": {"value": "clockwise", "grade": "measured"},
-                    "pitch_mm": {"value": 104.72, "grade": "measured"},
-                    "pocket_count": {"value": 24, "grade": "measured"},
-                    "pitch_diameter_mm": {"value": 800.0, "grade": "from_drawing"},
-                    "deck_heights_mm": {"U": {"value": 182.5, "grade": "copied_from_part"}},
-                }
-            ]
-        },
+    surveyed_at: Moment | None = Field(
+        default=None, description="When; now unless said. Not in the future.", examples=["2026-03-20"]
     )
-
-    surveyed_at: Moment | None = Field(default=None, description="When; now unless said. Not in the future.")
-    by: Name | None = Field(default=None, description="Who measured; who asks unless said.")
-    note: Note = ""
-    rotation: GradedRotation | None = None
-    infeed_hand: GradedHand | None = None
-    pitch_mm: GradedLength | None = Field(default=None, description="Along the pitch circle, pocket to pocket.")
-    pocket_count: GradedCount | None = None
-    pitch_diameter_mm: GradedLength | None = None
+    by: ByField = None
+    note: NoteField = ""
+    rotation: GradedRotation | None = Field(
+        default=None, description="Direction of rotation seen from above; null when it was not looked at."
+    )
+    infeed_hand: GradedHand | None = Field(
+        default=None,
+        description="The side on which containers come in, looking downstream; null when it was not looked at.",
+    )
+    pitch_mm: GradedLength | None = Field(
+        default=None,
+        description="Pocket to pocket along the pitch circle, not straight across; null when it was not measured.",
+    )
+    pocket_count: GradedCount | None = Field(
+        default=None, description="Pockets around the whole star; null when they were not counted."
+    )
+    pitch_diameter_mm: GradedLength | None = Field(
+        default=None,
+        description="Diameter of the circle on which containers run; compared with pockets × pitch ÷ π. "
+        "Null when it was not measured.",
+    )
     deck_heights_mm: Annotated[dict[Code, GradedHeight], Field(max_length=20)] = Field(
-        default_factory=dict, description="By the deck's letter."
+        default_factory=dict,
+        description="Height of each deck over the machine's table in mm, by the deck's letter; empty unless measured.",
     )
 
     @model_validator(mode="after")
@@ -135,131 +151,27 @@ class SurveyRequest(Part):
 
 
 class SameInterfaceRequest(Part):
-    """Somebody's word that two machines are the same where certain assemblies meet them."""
+    """Somebody's word that two machines are the same where certain assemblies meet them; parts may then serve both."""
 
-    machines: tuple[Designation, Designation] = Field(examples=[["OSV4-FC1", "OSV7-FC1"]])
+    machines: tuple[Designation, Designation] = Field(
+        description="The birth designations of the two.", examples=[["OSV4-FC1", "OSV7-FC1"]]
+    )
     assemblies: Annotated[tuple[AssemblyText, ...], Field(min_length=1, max_length=50)] = Field(
         description="The assemblies it holds for: SW2 for that one, SW for every star wheel.", examples=[["SW2"]]
     )
     interface: Name = Field(description="What was compared.", examples=["hub bore and bolt pattern"])
-    by: Name | None = Field(default=None, description="Who compared them; who asks unless said.")
-    note: Note = ""
+    by: ByField = None
+    note: NoteField = ""
 
 
 class WithdrawWordRequest(Part):
     """A word about two machines that does not hold any more."""
 
-    reason: Reason
+    reason: Reason = Field(description="Why it does not hold any more.", examples=["the hub of FC1 was bored out"])
 
 
 class ReuseCheckRequest(Part):
     """A kit was held against the machine as it is now, and still fits."""
 
-    by: Name | None = Field(default=None, description="Who checked; who asks unless said.")
-    note: Note = ""
-
-
-class PlaceAnswer(Answer):
-    """A line and its plant, under the names they bear today."""
-
-    plant_code: str
-    plant: str
-    line_ordinal: int
-    line: str
-
-
-class StayAnswer(Answer):
-    """A stay of a machine; ``place`` null for a time on no line, ``since`` null when it was there before any record."""
-
-    place: PlaceAnswer | None
-    since: str | None
-    until: str | None
-
-
-class NameAnswer(Answer):
-    """A name and its time; ``since`` null for the first one on record."""
-
-    name: str
-    since: str | None
-    until: str | None
-
-
-class PlaceNamesAnswer(Answer):
-    """A plant or a line with every name that it ever bore, today's last."""
-
-    designation: str
-    name: str
-    names: tuple[NameAnswer, ...]
-
-
-class DimensionAnswer(Answer):
-    """One thing that a survey states."""
-
-    name: str
-    value: float | str
-    grade: Grade
-
-
-class SurveyAnswer(Answer):
-    """A survey, one revision of what is known about a machine."""
-
-    revision: int
-    surveyed_at: str
-    recorded_at: str
-    by: str
-    note: str
-    dimensions: tuple[DimensionAnswer, ...]
-    findings: tuple[FindingAnswer, ...] = Field(default=(), description="Where the survey disagrees with itself.")
-    check_before_reuse: tuple[str, ...] = Field(default=(), description="Kits to hold against the machine now.")
-
-
-class SameInterfaceAnswer(Answer):
-    """A word that two machines are the same where an assembly meets them."""
-
-    id: int
-    machines: tuple[str, str]
-    assembly: str
-    interface: str
-    note: str
-    by: str
-    recorded_at: str
-    withdrawn_at: str | None
-    withdrawn_reason: str | None
-
-
-class SameInterfaceListAnswer(Answer):
-    """Words about machines."""
-
-    same_interfaces: tuple[SameInterfaceAnswer, ...]
-
-
-class MachineSummaryAnswer(Answer):
-    """A machine in a list: where it was born, where it stands now, and where it stood when that was asked."""
-
-    designation: str
-    machine_class: str
-    name: str
-    rotation: str | None
-    customer: str
-    born_on: PlaceAnswer
-    stands_on: PlaceAnswer | None = Field(description="Now; null when it stands on no line.")
-    stood: StayAnswer | None = Field(description="At the moment that was asked for; now unless one was.")
-    kits: tuple[str, ...]
-
-
-class MachineListAnswer(Answer):
-    """Machines; the header ``Link`` leads to the next part of a long list."""
-
-    on: str
-    machines: tuple[MachineSummaryAnswer, ...]
-
-
-class MachineRecordAnswer(MachineSummaryAnswer):
-    """Everything on record about a machine."""
-
-    placements: tuple[StayAnswer, ...]
-    surveys: tuple[SurveyAnswer, ...]
-    known: tuple[DimensionAnswer, ...] = Field(description="Of each dimension what the newest survey states.")
-    findings: tuple[FindingAnswer, ...] = Field(default=(), description="Where what is known disagrees with itself.")
-    same_interfaces: tuple[SameInterfaceAnswer, ...]
-    check_before_reuse: tuple[str, ...] = Field(description="Kits to hold against the machine before they are used.")
+    by: ByField = None
+    note: NoteField = ""

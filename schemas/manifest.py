@@ -31,14 +31,15 @@ def _hand(value: object) -> object:
     return (upper(value) or None) if isinstance(value, str) else value
 
 
-def _rotation(value: object) -> object:
+def rotation_word(value: object) -> object:
+    """A direction of rotation in the one spelling that is kept; nothing typed is none."""
     if not isinstance(value, str):
         return value
     text = value.strip().lower()
     return "anticlockwise" if text in ("counterclockwise", "counter-clockwise") else text or None
 
 
-Turning = Annotated[Rotation | None, BeforeValidator(_rotation)]
+Turning = Annotated[Rotation | None, BeforeValidator(rotation_word)]
 Millimetres = Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
 
 

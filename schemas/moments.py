@@ -37,5 +37,11 @@ def moment(value: object) -> object:
 Moment = Annotated[
     str,
     BeforeValidator(moment),
-    WithJsonSchema({"type": "string", "description": "A date (its first moment in UTC) or a time, ISO 8601."}),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "description": "A date (its first moment in UTC) or a time, ISO 8601; without an offset it is UTC.",
+            "examples": ["2026-03-15", "2026-03-15T06:00:00Z"],
+        }
+    ),
 ]

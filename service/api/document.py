@@ -15,6 +15,11 @@ TAGS: list[dict[str, Any]] = [
     {"name": "shop", "description": "Kits: prepared, issued, corrected, printed, engraved."},
     {"name": "cut files", "description": "Cut files and their revisions; released bytes never change."},
     {"name": "desk", "description": "One broken segment is ordered again, cut to the revision that still locks."},
+    {
+        "name": "machines",
+        "description": "Where machines stand and stood, what was measured at them, and plants and lines by every name "
+        "they ever had.",
+    },
     {"name": "shop facts", "description": "What every plate says of the shop, its code tables, its label templates."},
     {"name": "operations", "description": "For whoever runs the service."},
 ]

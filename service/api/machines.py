@@ -8,24 +8,27 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Path, Query, Request, Response
 
 from schemas.answers import HistoryAnswer, KitAnswer
-from schemas.machines import (
+from schemas.answers.machines import (
     MachineListAnswer,
     MachineRecordAnswer,
-    MoveRequest,
     PlaceNamesAnswer,
-    RenameRequest,
-    ReuseCheckRequest,
     SameInterfaceAnswer,
     SameInterfaceListAnswer,
-    SameInterfaceRequest,
     SurveyAnswer,
+)
+from schemas.machines import (
+    MoveRequest,
+    RenameRequest,
+    ReuseCheckRequest,
+    SameInterfaceRequest,
     SurveyRequest,
     WithdrawWordRequest,
 )
 from schemas.manifest import Part
 from schemas.moments import Moment
+from schemas.text import Printable
 from service.api.problems import RESPONSES
-from service.api.requests import IdempotencyKey, actor_of, retry_of
+from service.api.requests import MOST_ID, IdempotencyKey, KitNumber, PageSize, actor_of, retry_of
 from service.work import rename, where
 from service.work.check_kit import check_kit
 from service.work.history import history
@@ -35,10 +38,57 @@ from service.work.same_interface import record_same_interface, withdraw_same_int
 from service.work.survey import survey_machine
 from service.work.workshop import Workshop
 
-On = Annotated[Moment | None, Query(description="A date or time to ask for; now unless given.")]
-PlaceText = Annotated[str, Query(min_length=1, max_length=120)]
-PageSize = Annotated[int, Query(ge=1, le=200)]
-Ordinal = Annotated[int, Path(ge=1, le=99)]
+Designation = Annotated[
+    str,
+    Path(
+        description="Where the machine was born, as in its kits' numbers, in any letter case; it finds the machine "
+        "wherever that stands now.",
+        examples=["OSV4-FC1"],
+        alias="designation",
+        max_length=24,
+    ),
+]
+PlantCode = Annotated[
+    str,
+    Path(description="The plant's code, in any letter case.", examples=["OSV"], alias="code", max_length=12),
+]
+LineOrdinal = Annotated[
+    int, Path(description="The line's ordinal in the plant.", examples=[4], alias="ordinal", ge=1, le=99)
+]
+WordId = Annotated[
+    int,
+    Path(description="Id of what was recorded of two machines.", examples=[1], alias="word_id", ge=1, le=MOST_ID),
+]
+On = Annotated[
+    Moment | None,
+    Query(
+        description="The moment to ask for: a date (its first moment in UTC) or a time; now unless said.",
+        examples=["2026-02-15"],
+    ),
+]
+PlantText = Annotated[
+    Printable | None,
+    Query(
+        description="Only machines that stood in this plant: its code, or any name that it ever bore.",
+        examples=["OSV", "Ostrey Vale"],
+        min_length=1,
+        max_length=120,
+    ),
+]
+LineText = Annotated[
+    Printable | None,
+    Query(
+        description="Only machines that stood on this line: its ordinal, or any name that it ever bore; the lines "
+        "that bore it at the moment asked for, if one did.",
+        examples=["4", "line 4"],
+        min_length=1,
+        max_length=120,
+    ),
+]
+After = Annotated[
+    Printable | None,
+    Query(description="Designation of the last machine of the page before.", examples=["OSV4-FC1"], max_length=24),
+]
 
 
 def machine_routes(workshop: Workshop) -> APIRouter:
@@ -49,13 +99,16 @@ def machine_routes(workshop: Workshop) -> APIRouter:
     def list_machines(
         response: Response,
         *,
-        plant: PlaceText | None = None,
-        line: PlaceText | None = None,
+        plant: PlantText = None,
+        line: LineText = None,
         on: On = None,
-        after: Annotated[str | None, Query(max_length=24)] = None,
+        after: After = None,
         limit: PageSize = 50,
     ) -> MachineListAnswer:
-        """Which machines stood in a place at a moment; plant and line by code, ordinal, or any name they ever had."""
+        """Which machines stood in a place at a moment; the header ``Link`` leads to the next page.
+
+        Plant and line are named by code, ordinal, or any name they ever had. Without a place every machine on record.
+        """
         found = where.list_machines(workshop, plant=plant, line=line, on=on, after=after, limit=limit + 1)
         page = found.machines[:limit]
         if len(found.machines) > limit:
@@ -65,18 +118,18 @@ def machine_routes(workshop: Workshop) -> APIRouter:
         return found.model_copy(update={"machines": page})
 
     @router.get("/machines/{designation}", response_model=MachineRecordAnswer)
-    def get_machine(designation: str, on: On = None) -> MachineRecordAnswer:
+    def get_machine(designation: Designation, on: On = None) -> MachineRecordAnswer:
         """A machine by its birth designation: where it stands now and was born, placements, surveys, kits."""
         return where.show_machine(workshop, designation, on=on)
 
     @router.get("/machines/{designation}/history", response_model=HistoryAnswer)
-    def get_history(designation: str) -> HistoryAnswer:
-        """The journal of a machine."""
+    def get_history(designation: Designation) -> HistoryAnswer:
+        """What happened to a machine: moves, surveys, what was said of it and another, the first event first."""
         return history(workshop, where.show_machine(workshop, designation).designation)
 
     @router.post("/machines/{designation}/placements", status_code=201, response_model=MachineRecordAnswer)
     def post_placement(
-        designation: str, body: MoveRequest, request: Request, idempotency_key: IdempotencyKey = None
+        designation: Designation, body: MoveRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> MachineRecordAnswer:
         """Move a machine to another line, or off its line; its kits keep their numbers."""
         return move_machine(
@@ -85,18 +138,21 @@ def machine_routes(workshop: Workshop) -> APIRouter:
 
     @router.post("/machines/{designation}/surveys", status_code=201, response_model=SurveyAnswer)
     def post_survey(
-        designation: str, body: SurveyRequest, request: Request, idempotency_key: IdempotencyKey = None
+        designation: Designation, body: SurveyRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> SurveyAnswer:
-        """Record a survey, a revision of what is known; kits to check before they are used again are named."""
+        """Record a survey, a revision of what is known.
+
+        The answer says where it disagrees with itself, and names the kits to check before they are used again.
+        """
         return survey_machine(
             workshop, designation, body, actor=actor_of(request), retry=_retry(request, idempotency_key, body)
         )
 
     @router.post("/kits/{kit}/reuse-checks", status_code=201, response_model=KitAnswer)
     def post_reuse_check(
-        kit: str, body: ReuseCheckRequest, request: Request, idempotency_key: IdempotencyKey = None
+        kit: KitNumber, body: ReuseCheckRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> KitAnswer:
-        """A kit was held against the machine as it is now, and still fits."""
+        """A kit was held against the machine as it is now, and still fits; it is not marked for a check any more."""
         return check_kit(workshop, kit, body, actor=actor_of(request), retry=_retry(request, idempotency_key, body))
 
     @router.post("/same-interfaces", status_code=201, response_model=SameInterfaceListAnswer)
@@ -108,38 +164,42 @@ def machine_routes(workshop: Workshop) -> APIRouter:
             workshop, body, actor=actor_of(request), retry=_retry(request, idempotency_key, body)
         )
 
-    @router.post("/same-interfaces/{id_}/withdrawal", response_model=SameInterfaceAnswer)
+    @router.post("/same-interfaces/{word_id}/withdrawal", response_model=SameInterfaceAnswer)
     def post_withdrawal(
-        id_: int, body: WithdrawWordRequest, request: Request, idempotency_key: IdempotencyKey = None
+        word_id: WordId, body: WithdrawWordRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> SameInterfaceAnswer:
-        """The word does not hold any more."""
+        """What was recorded of two machines does not hold any more: nothing new is shared on its strength."""
         return withdraw_same_interface(
-            workshop, id_, body, actor=actor_of(request), retry=_retry(request, idempotency_key, body)
+            workshop, word_id, body, actor=actor_of(request), retry=_retry(request, idempotency_key, body)
         )
 
     @router.get("/plants/{code}/names", response_model=PlaceNamesAnswer)
-    def get_plant_names(code: str) -> PlaceNamesAnswer:
-        """Every name that a plant ever bore."""
+    def get_plant_names(code: PlantCode) -> PlaceNamesAnswer:
+        """Every name that a plant ever bore; each of them finds it."""
         return rename.plant_names(workshop, code)
 
     @router.post("/plants/{code}/names", status_code=201, response_model=PlaceNamesAnswer)
     def post_plant_name(
-        code: str, body: RenameRequest, request: Request, idempotency_key: IdempotencyKey = None
+        code: PlantCode, body: RenameRequest, request: Request, idempotency_key: IdempotencyKey = None
     ) -> PlaceNamesAnswer:
-        """A plant took another name; its code stays for ever."""
+        """A plant took another name; its code stays for ever, and the old name still finds it."""
         retry = _retry(request, idempotency_key, body)
         return rename.rename_plant(workshop, code, body, actor=actor_of(request), retry=retry)
 
     @router.get("/plants/{code}/lines/{ordinal}/names", response_model=PlaceNamesAnswer)
-    def get_line_names(code: str, ordinal: Ordinal) -> PlaceNamesAnswer:
-        """Every name that a line ever bore."""
+    def get_line_names(code: PlantCode, ordinal: LineOrdinal) -> PlaceNamesAnswer:
+        """Every name that a line ever bore; each of them finds it."""
         return rename.line_names(workshop, code, ordinal)
 
     @router.post("/plants/{code}/lines/{ordinal}/names", status_code=201, response_model=PlaceNamesAnswer)
     def post_line_name(
-        code: str, ordinal: Ordinal, body: RenameRequest, request: Request, idempotency_key: IdempotencyKey = None
+        code: PlantCode,
+        ordinal: LineOrdinal,
+        body: RenameRequest,
+        request: Request,
+        idempotency_key: IdempotencyKey = None,
     ) -> PlaceNamesAnswer:
-        """A line took another name; its ordinal stays for ever."""
+        """A line took another name; its ordinal stays for ever, and the old name still finds it."""
         retry = _retry(request, idempotency_key, body)
         return rename.rename_line(workshop, code, ordinal, body, actor=actor_of(request), retry=retry)
 

@@ -9,15 +9,8 @@ from urllib.parse import urlencode
 
 from fastapi import APIRouter, Form, Query, Request, Response
 
-from schemas.machines import (
-    DimensionAnswer,
-    MachineListAnswer,
-    MachineRecordAnswer,
-    MoveRequest,
-    ReuseCheckRequest,
-    StayAnswer,
-    SurveyRequest,
-)
+from schemas.answers.machines import DimensionAnswer, MachineListAnswer, MachineRecordAnswer, StayAnswer
+from schemas.machines import MoveRequest, ReuseCheckRequest, SurveyRequest
 from schemas.manifest import Part
 from schemas.moments import Moment
 from service.errors import KitwrightError

@@ -6,7 +6,7 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection
 
-from schemas.machines import DimensionAnswer, NameAnswer, PlaceAnswer, SameInterfaceAnswer, SurveyAnswer
+from schemas.answers.machines import DimensionAnswer, NameAnswer, PlaceAnswer, SameInterfaceAnswer, SurveyAnswer
 from service.findings import Finding
 from service.rules.survey import Dimension, disagreements
 from service.store import placements

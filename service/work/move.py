@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from sqlalchemy import Connection
 
-from schemas.machines import MachineRecordAnswer, MoveRequest
+from schemas.answers.machines import MachineRecordAnswer
+from schemas.machines import MoveRequest
 from service.errors import BadRequest, Contradiction, PlaceUnknown
 from service.rules.placements import move
 from service.store import events, placements, plants

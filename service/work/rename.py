@@ -7,7 +7,8 @@ from functools import partial
 
 from sqlalchemy import Connection
 
-from schemas.machines import PlaceNamesAnswer, RenameRequest
+from schemas.answers.machines import PlaceNamesAnswer
+from schemas.machines import RenameRequest
 from service.errors import Contradiction, PlaceUnknown
 from service.store import events, place_names, plants
 from service.store.place_names import NameRow

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from schemas.machines import (
-    SameInterfaceAnswer,
-    SameInterfaceListAnswer,
-    SameInterfaceRequest,
-    WithdrawWordRequest,
-)
+from schemas.answers.machines import SameInterfaceAnswer, SameInterfaceListAnswer
+from schemas.machines import SameInterfaceRequest, WithdrawWordRequest
 from service.errors import BadRequest, Contradiction, SameInterfaceUnknown
 from service.store import codes, events, interfaces
 from service.store.placements import MachineRecord

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from schemas.machines import SurveyAnswer, SurveyRequest
+from schemas.answers.machines import SurveyAnswer
+from schemas.machines import SurveyRequest
 from service.numbering.tables import CodeTables
 from service.rules.survey import DECK_HEIGHT, Dimension
 from service.store import codes, events, placements, surveys

@@ -7,7 +7,13 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection
 
-from schemas.machines import MachineListAnswer, MachineRecordAnswer, MachineSummaryAnswer, PlaceAnswer, StayAnswer
+from schemas.answers.machines import (
+    MachineListAnswer,
+    MachineRecordAnswer,
+    MachineSummaryAnswer,
+    PlaceAnswer,
+    StayAnswer,
+)
 from service.errors import BadRequest, MachineUnknown, PlaceUnknown
 from service.numbering.number import MachineName
 from service.rules.placements import Stay, joined, stay_at

@@ -6,13 +6,8 @@ import pytest
 from pydantic import ValidationError
 
 from schemas.answers import KitAnswer
-from schemas.machines import (
-    ReuseCheckRequest,
-    SameInterfaceRequest,
-    SurveyAnswer,
-    SurveyRequest,
-    WithdrawWordRequest,
-)
+from schemas.answers.machines import SurveyAnswer
+from schemas.machines import ReuseCheckRequest, SameInterfaceRequest, SurveyRequest, WithdrawWordRequest
 from schemas.manifest_reading import read_manifest
 from service.errors import (
     BadRequest,
