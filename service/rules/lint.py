@@ -12,7 +12,7 @@ from service.findings import Level
 
 @dataclass(frozen=True, slots=True)
 class LintRule:
-    """A rule that a kit or a mark has to pass.
+    """A rule that a kit, a mark or a survey has to pass.
 
     Attributes:
         level: ``error`` stops the issue or print, ``warning`` is shown.
@@ -46,10 +46,16 @@ LINT_RULES: dict[str, LintRule] = {
         "warning", "A number without its hyphens is not another number without its check digits."
     ),
     "kit_exists": LintRule("error", "A kit is issued once.", conflict=True),
-    "contradiction": LintRule(
-        "error", "What is said of a plant, line, machine or container on record agrees with the record.", conflict=True
+    "machine_ordinal_skips": LintRule(
+        "warning", "A machine that is new takes the ordinal that follows the last one ever used on its line."
     ),
-    "shared_across_machines": LintRule("error", "A shared segment belongs to the same machine."),
+    "machine_moved": LintRule("warning", "A kit for a machine that stands elsewhere by now is meant for that machine."),
+    "old_name": LintRule("warning", "A plant or line is called by the name that it bears today."),
+    "survey_disagrees": LintRule("warning", "The pitch diameter of a survey is its pockets × its pitch ÷ π."),
+    "rotation_differs": LintRule("warning", "A survey finds the rotation that marks of the machine show."),
+    "shared_across_machines": LintRule(
+        "error", "A shared segment belongs to the same machine, or to one on record as the same there."
+    ),
     "shared_and_cut": LintRule("error", "A shared segment is described where it was numbered, and only there."),
     "outside_margin": LintRule("error", "Texts and symbols of a mark keep the margin of its template."),
     "in_cut_corner": LintRule("error", "Texts and symbols of a mark keep out of the corners that are rounded off."),
