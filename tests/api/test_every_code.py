@@ -56,6 +56,9 @@ STATUS = {
             "cut_file_unknown",
             "revision_unknown",
             "template_unknown",
+            "machine_unknown",
+            "place_unknown",
+            "same_interface_unknown",
             "reorder_unknown",
             "page_unknown",
         ),
@@ -63,6 +66,7 @@ STATUS = {
     ),
     **dict.fromkeys(
         (
+            "contradiction",
             "revision_exists",
             "revision_withdrawn",
             "mark_exists",
