@@ -6,7 +6,8 @@ from functools import cache
 from typing import Any
 
 from service.marks.book import Book, BookMaterial, CodeWords
-from service.marks.book_segment import BookJoint, BookPiece, BookRevision, BookSegment
+from service.marks.book_joint import BookJoint
+from service.marks.book_segment import BookPiece, BookRevision, BookSegment
 from service.numbering.check import check_digits
 from service.outlines.drawing import Drawing
 from tests.part_factory import GREEN, make_drawing, star_segment
@@ -66,9 +67,7 @@ def make_book_segment(*, ordinal: int = 3, **changes: Any) -> BookSegment:
             BookJoint(
                 number="OSV4-FC1-A500-SW2-U4-39",
                 place="SW2-U4",
-                form="dovetail",
-                clearance_mm=0.15,
-                inferred=False,
+                form="dovetail, 0.15 mm a side",
                 here=(("-", 0), ("B", 1)),
                 there=(("-", 0), ("A", 0), ("C", 1)),
                 neighbour_built="revision C",

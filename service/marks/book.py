@@ -11,18 +11,21 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
+from service.marks.book_joint import KitJoint
+from service.marks.book_revision import WorkedExample
 from service.marks.book_segment import BookSegment, Rgb, Row
 from service.marks.work_sheet import two_fours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpentNumber:
-    """A place that was given up: its number names nothing else for ever."""
+    """A place that was given up: its number names nothing else for ever; ``piece_keys`` are on pieces made for it."""
 
     number: str
     key: str
     place: str
     reason: str
+    piece_keys: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,6 +35,27 @@ class PastRow:
     since: str
     until: str
     words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurveyedRow:
+    """What is known about a dimension of the machine, how it was come by, when and by whom."""
+
+    what: str
+    value: str
+    how: str
+    surveyed_on: str
+    surveyed_by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SameMachine:
+    """Somebody's word that another machine is the same where an assembly meets it; a withdrawn one says so."""
+
+    machine: str
+    assembly: str
+    interface: str
+    word: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +81,17 @@ class CodeWords:
     decks: tuple[Row, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class KeyRow:
+    """A line of the index: a key in two fours, its segment, what bears it, and who tells: a chapter or a number."""
+
+    key: str
+    number: str
+    place: str
+    bears: str
+    told: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """A kit as its paper book tells it.
@@ -70,8 +105,12 @@ class Book:
         retired: since when and why it is out of use; empty while it is in use.
         past: where the machine stood, and earlier names of plant and line.
         check_first: why it must be held against its machine before it is used again.
-        ledger: the tip of the journal when the book was made, as it is printed.
+        ledger: the tip of the journal when the book was made, as it is printed; ``records_of`` the day of that row.
         segments: own segments in the order of the machine, then those of other kits that serve here.
+        joints: every joint of theirs once.
+        example_choice: a choice of revision that is worked out for this kit.
+        surveyed: what is known of the machine's dimensions.
+        same: which machines are the same as this one, and where.
     """
 
     kit: str
@@ -98,7 +137,12 @@ class Book:
     spent: tuple[SpentNumber, ...]
     materials: tuple[BookMaterial, ...]
     cautions: tuple[str, ...]
+    records_of: str = ""
+    joints: tuple[KitJoint, ...] = ()
+    example_choice: WorkedExample | None = None
     past: tuple[PastRow, ...] = ()
+    surveyed: tuple[SurveyedRow, ...] = ()
+    same: tuple[SameMachine, ...] = ()
     check_first: tuple[str, ...] = ()
 
     def decks(self) -> Iterator[tuple[tuple[str, str, str], tuple[BookSegment, ...]]]:
@@ -123,6 +167,7 @@ class Book:
             ("Holds", f"{_counted(len(self.segments), 'segment')}, {_counted(pieces, 'piece')} in a set"),
             ("Issued", self.issued_on),
             ("RETIRED", self.retired),
+            ("Records of", self.records_of),
             ("Ledger tip", self.ledger),
         )
         return tuple(row for row in rows if row[1])
@@ -137,17 +182,29 @@ class Book:
         telephone = f"telephone {self.shop_telephone}" if self.shop_telephone else ""
         return tuple(filter(None, (self.shop_name, self.shop_address, telephone)))
 
-    def key_rows(self) -> tuple[tuple[str, BookSegment, str], ...]:
-        """Every key in the order of its symbols, with its segment and what bears it."""
-        rows: list[tuple[str, BookSegment, str]] = []
+    def key_rows(self) -> tuple[KeyRow, ...]:
+        """Every key in the order of its symbols, with what it names and what bears it."""
+        rows: list[KeyRow] = []
         for segment in self.segments:
-            rows.append((two_fours(segment.key), segment, "segment"))
+            rows.append(KeyRow(two_fours(segment.key), segment.number, segment.place, "segment", segment.number))
             rows += [
-                (two_fours(piece.key), segment, f"piece, set {piece.set_number}, {piece.condition}")
+                KeyRow(
+                    two_fours(piece.key),
+                    segment.number,
+                    segment.place,
+                    f"piece, set {piece.set_number}, {piece.condition}",
+                    segment.number,
+                )
                 for piece in segment.pieces
                 if piece.key
             ]
-        return tuple(sorted(rows, key=lambda row: row[0]))
+        for spent in self.spent:
+            rows.append(KeyRow(spent.key, spent.number, spent.place, "place given up", "others"))
+            rows += [
+                KeyRow(key, spent.number, spent.place, "piece of a place given up", "others")
+                for key in spent.piece_keys
+            ]
+        return tuple(sorted(rows, key=lambda row: row.key))
 
 
 def _counted(count: int, word: str) -> str:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
 
+from service.marks.book_joint import BookJoint
 from service.marks.work_sheet import two_fours
 
 Rgb = tuple[int, int, int]
@@ -70,42 +70,6 @@ class BookPiece:
                 ),
             )
         )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BookJoint:
-    """An interlocking edge.
-
-    Attributes:
-        number, place: the neighbour.
-        form: for example ``dovetail``, empty when it is not on record.
-        clearance_mm: clearance a side, if it is known.
-        inferred: nobody declared it; the outlines touch.
-        here, there: joint revision by revision letter, of this segment's and of the neighbour's cut file, oldest first.
-        neighbour_built: what the neighbour's fitted pieces were cut from, in words.
-    """
-
-    number: str
-    place: str
-    form: str
-    clearance_mm: float | None
-    inferred: bool
-    here: tuple[tuple[str, int], ...]
-    there: tuple[tuple[str, int], ...]
-    neighbour_built: str
-
-    def form_words(self) -> str:
-        """Form and clearance as one cell."""
-        form = self.form or ("as drawn, outlines touch" if self.inferred else "as drawn")
-        return form if self.clearance_mm is None else f"{form}, {self.clearance_mm:.2f} mm a side"
-
-
-def levels_words(levels: tuple[tuple[str, int], ...]) -> str:
-    """Revision letters by the joint revision that they carry: ``0 in -, A; 1 in B``."""
-    groups = [
-        (level, ", ".join(letter for letter, _ in same)) for level, same in groupby(levels, key=lambda one: one[1])
-    ]
-    return "; ".join(f"{level} in {letters}" for level, letters in groups)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

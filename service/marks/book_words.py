@@ -1,13 +1,22 @@
-"""The chapters of the paper book that explain: how to find a part, read a number, and choose the revision to cut.
+"""The chapters of the paper book that explain: how to find a part, how to read a number and a key.
 
-The sentences say in plain words what ``service.numbering``, ``service.rules.joints`` and ``service.rules.revisions``
-do; whoever changes a rule there changes its words here.
+The sentences say in plain words what ``service.numbering`` and ``service.marks.content`` do; whoever changes a rule
+there changes its words here. Those on revisions stand in ``book_revision``.
 """
 
 from __future__ import annotations
 
 from service.marks.book import Book
 from service.numbering.alike import SIGN_CLASSES
+
+BOOK_FOR = (
+    (
+        "This book finds every part of the kit with no server and no network: what a number or a key names, where the "
+        "part sits, the released drawing it is cut from, and which revision still locks into what survived. Keep it "
+        "with the machine's papers, and a copy in another place."
+    ),
+)
+"""What the book is for, on its cover."""
 
 HOW_TO_FIND = (
     (
@@ -16,7 +25,7 @@ HOW_TO_FIND = (
     ),
     "Prove the reading: chapters 3 and 4 show with a pencil whether a number or a key can be right.",
     (
-        "Look up a key in the index at the end. A number says by itself in which assembly and on which deck "
+        "Look up a key in the index, chapter 12. A number says by itself in which assembly and on which deck "
         "the part sits: find it in the plans, then in the segment pages."
     ),
     "On the segment page compare outline, overall dimensions, material, thickness and mass with the piece in hand.",
@@ -49,6 +58,17 @@ READING_RULES = (
     ),
 )
 
+CODE_RULES = (
+    (
+        "What the codes on a plate hold, for whoever can decode them and has no service to ask: the QR Code a web "
+        "address, of which only the eight signs behind the last /S/ matter, they are the key, whether the address "
+        "lives or not. The Data Matrix holds the key, or a message of ISO/IEC 15434 that begins with [)>: behind 1P "
+        "stands the number, behind 2P the revision, behind S the key, behind Q the quantity. The bars of a Code 128 "
+        "hold the key or the number."
+    ),
+)
+"""What a program that decodes a code gives, in words."""
+
 KEY_RULES = (
     (
         "A key names one piece of plastic, or a segment on marks that stand for all its pieces. It has seven "
@@ -61,70 +81,6 @@ KEY_RULES = (
         "sum miss it."
     ),
 )
-
-REVISION_RULES = (
-    (
-        "As built",
-        (
-            "Cut the revision that the broken piece was cut from. It locked into its neighbours, so an exact "
-            "copy will. This is the default. If the piece was reworked on site, do the same rework to the new "
-            "one."
-        ),
-    ),
-    (
-        "Newest that fits",
-        (
-            "Only when the newest is asked for, or the as-built revision is withdrawn. Take the released "
-            "revisions that are not withdrawn, the newest first: those newer than the as-built one or, when "
-            "that is withdrawn, all. One may be cut alone when for every surviving neighbour it carries the "
-            "same joint revision as the revision that the neighbour was built at, and no release between it "
-            "and the as-built one changes another interface: hub bore, bolt pattern, pocket, outside contour, "
-            "thickness."
-        ),
-    ),
-    (
-        "Newest with neighbours",
-        (
-            "When none may be cut alone: the newest, and with it the smallest set of neighbours, each at a "
-            "revision that makes every joint between two pieces carry one joint revision on both sides. Check "
-            "on the machine what else the revision changes before cutting."
-        ),
-    ),
-    (
-        "Neighbour not known",
-        "When it is not known what a surviving neighbour was cut from, only an exact copy, as built, is safe.",
-    ),
-    (
-        "No record",
-        (
-            "When the revision of the broken piece is not known, or nothing that may be cut locks: do not "
-            "cut. Ask for the key on the piece, for the number of the neighbour that survived, or for a trace "
-            "of the edge on paper."
-        ),
-    ),
-    (
-        "Never",
-        (
-            "A withdrawn revision is never cut. A piece that is ordered but not fitted, damaged or scrapped "
-            "is nobody's as-built."
-        ),
-    ),
-)
-"""The outcomes of the decision and their rule; ``service.rules.revisions`` decides alike."""
-
-JOINT_RULES = (
-    (
-        "Each joint has a revision of its own, counted from 0, that both sides must carry to lock. The side that "
-        "releases a change to the joint first starts its next revision; the other side catches up by its own release "
-        "that changes the joint. A withdrawn release still counts."
-    ),
-    (
-        "The segment pages print for each joint which joint revision is in which revision letter of either side. "
-        "'0 in -, A; 1 in B' says that a piece cut from the initial release (-) or from A carries joint revision 0, "
-        "and one cut from B carries 1. Two pieces lock when the figures of their letters are equal."
-    ),
-)
-"""How joint revisions count; ``service.rules.joints`` counts alike."""
 
 PAGE_CHECK_WORDS = (
     (

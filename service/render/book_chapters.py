@@ -7,16 +7,16 @@ from contextlib import suppress
 from xml.sax.saxutils import escape
 
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Paragraph, Spacer, Table
 
 from service.errors import UnknownCode
 from service.marks.book import Book
 from service.marks.book_words import (
+    BOOK_FOR,
+    CODE_RULES,
     HOW_TO_FIND,
-    JOINT_RULES,
     KEY_RULES,
     READING_RULES,
-    REVISION_RULES,
     grammar_rows,
 )
 from service.marks.worked_check import KEY_VALUES, LETTER_VALUES, Division, worked_key, worked_number
@@ -28,6 +28,7 @@ from service.render.book_parts import (
     ShapePatch,
     colour_of,
     fact_table,
+    gap,
     head,
     ink_on,
     linked,
@@ -36,12 +37,10 @@ from service.render.book_parts import (
     sized,
     text_rows,
 )
+from service.render.book_revision import revision_chapter
 from service.render.sheet_parts import INK, RULE, legible, paragraph
 from service.render.sheet_tables import TIGHT
 from service.rules.colours import stock_colour
-
-_CHAPTER_NEEDS = 75 * mm
-"""A chapter begins on the next page where less than this is left."""
 
 
 def cover(setting: Setting, book: Book) -> list[Flowable]:
@@ -80,6 +79,8 @@ def cover(setting: Setting, book: Book) -> list[Flowable]:
             style=TIGHT,
         ),
         Spacer(0, 7 * mm),
+        *prose(setting, *BOOK_FOR),
+        Spacer(0, 3 * mm),
         _box(setting, "Made by", [paragraph(line, setting.body) for line in book.shop_lines() or ("not on record",)]),
     ]
 
@@ -124,7 +125,7 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
     story.append(numbered(setting, HOW_TO_FIND))
     story.append(Spacer(0, 2 * mm))
     story.append(_box(setting, "Cautions", [paragraph(f"• {text}", setting.body) for text in _cautions(book)]))
-    story += _gap()
+    story += gap()
     story += head(setting, "number")
     story.append(
         text_rows(
@@ -135,13 +136,13 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
         )
     )
     story.append(Spacer(0, 3 * mm))
-    story += prose(setting, *READING_RULES)
-    story += _gap()
+    story += prose(setting, *READING_RULES, *CODE_RULES)
+    story += gap()
     story += _number_check(setting, book)
-    story += _gap()
+    story += gap()
     story += _key_check(setting, book)
-    story += _gap()
-    story += _revision(setting)
+    story += gap()
+    story += revision_chapter(setting, book)
     return story
 
 
@@ -231,15 +232,6 @@ def _values(setting: Setting, values: Sequence[tuple[str, str]]) -> Table:
     )
 
 
-def _revision(setting: Setting) -> list[Flowable]:
-    return [
-        *head(setting, "revision"),
-        text_rows(setting, ("When", "What is cut"), REVISION_RULES, (0.2, 0.8)),
-        Spacer(0, 3 * mm),
-        *prose(setting, *JOINT_RULES),
-    ]
-
-
 def _box(setting: Setting, title: str, content: Sequence[Flowable]) -> Table:
     """A shaded field with a head."""
     return Table(
@@ -256,7 +248,3 @@ def _box(setting: Setting, title: str, content: Sequence[Flowable]) -> Table:
             ("BOTTOMPADDING", (0, -1), (-1, -1), 2 * mm),
         ],
     )
-
-
-def _gap() -> list[Flowable]:
-    return [Spacer(0, 6 * mm), CondPageBreak(_CHAPTER_NEEDS)]

@@ -10,7 +10,7 @@ from xml.sax.saxutils import escape
 from reportlab.lib.colors import Color, HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus import CondPageBreak, Flowable, Paragraph, Spacer, Table
 
 from service.marks.lettering import Weight
 from service.outlines.drawing import Drawing
@@ -27,10 +27,12 @@ CHAPTERS = (
     ("revision", "5  Which revision to cut"),
     ("plans", "6  Plans and segment tables"),
     ("segments", "7  Segment pages"),
-    ("materials", "8  Materials and colours"),
-    ("others", "9  The machine's past, other kits, spent numbers"),
-    ("pages", "10  How a page proves itself"),
-    ("index", "11  Index of keys"),
+    ("joints", "8  Joint table"),
+    ("materials", "9  Materials and colours"),
+    ("others", "10  The machine, other kits, spent numbers"),
+    ("pages", "11  How a page proves itself"),
+    ("index", "12  Index of keys"),
+    ("notes", "13  Written in by hand"),
 )
 """Names and heads of the chapters."""
 
@@ -41,6 +43,8 @@ SHADE = HexColor("#eef2ed")
 TEXT_PT = 9.5
 TABLE_PT = 8.0
 BAND = 3.0
+_CHAPTER_NEEDS = 75 * mm
+"""A chapter begins on the next page where less than this is left."""
 _SPLIT_ABOVE = 90 * mm
 """Rows stay whole unless one is taller than this."""
 
@@ -142,6 +146,11 @@ def _chapter(setting: Setting, name: str, title: str) -> list[Flowable]:
             spaceAfter=3 * mm,
         ),
     ]
+
+
+def gap(needs: float = _CHAPTER_NEEDS) -> list[Flowable]:
+    """Between two chapters that may share a page, when the second has the height in points that it needs."""
+    return [Spacer(0, 6 * mm), CondPageBreak(needs)]
 
 
 def prose(setting: Setting, *texts: str) -> list[Flowable]:

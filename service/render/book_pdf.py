@@ -14,15 +14,16 @@ import pypdfium2
 from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate, Spacer
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageBreak, PageTemplate
 
 from service.errors import BadRequest, ReadBackFailed
 from service.marks.book import Book
 from service.marks.page_check import MARKER, PRINTED_RULE, page_check, proves_itself
 from service.outlines.drawing import Drawing
 from service.render.book_chapters import cover, explanations
-from service.render.book_parts import Pages, Setting
-from service.render.book_registers import index, materials, others, page_proof
+from service.render.book_joints import joint_table
+from service.render.book_parts import Pages, Setting, gap
+from service.render.book_registers import index, materials, notes, others, page_proof
 from service.render.book_segments import plans, segment_pages
 from service.render.fonts import pdf_font
 from service.render.recording_canvas import RecordingCanvas
@@ -32,6 +33,7 @@ from service.render.work_sheet_pdf import PAPERS
 MARGIN = 16 * mm
 HEAD = 9 * mm
 FOOT = 10 * mm
+_PROOF_NEEDS = 60 * mm
 MOST_SETTINGS = 4
 """Page references settle in two settings; what has not settled in these never will."""
 
@@ -144,18 +146,22 @@ class _Setter:
             *cover(setting, book),
             PageBreak(),
             *explanations(setting, book),
-            PageBreak(),
+            *gap(),
             *plans(setting, book),
             PageBreak(),
             *segment_pages(setting, book),
             PageBreak(),
+            *joint_table(setting, book),
+            *gap(),
             *materials(setting, book),
-            Spacer(0, 6 * mm),
+            *gap(),
             *others(setting, book),
-            Spacer(0, 6 * mm),
+            *gap(_PROOF_NEEDS),
             *page_proof(setting),
             PageBreak(),
             *index(setting, book),
+            PageBreak(),
+            *notes(setting),
         ]
 
     def _head(self, canvas: RecordingCanvas, page: int) -> None:

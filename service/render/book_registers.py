@@ -2,14 +2,31 @@
 
 from __future__ import annotations
 
-from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer
+from collections.abc import Mapping
+from contextlib import suppress
 
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer, Table
+
+from service.errors import UnknownCode
 from service.marks.book import Book
+from service.marks.book_segment import Rgb
 from service.marks.book_words import PAGE_CHECK_WORDS
 from service.marks.page_check import PRINTED_RULE
-from service.render.book_parts import Setting, grid_table, head, linked, number_cell, prose, text_rows
-from service.render.sheet_parts import Swatch, paragraph
+from service.render.book_parts import (
+    TEXT_PT,
+    Setting,
+    ShapePatch,
+    grid_table,
+    head,
+    linked,
+    number_cell,
+    prose,
+    text_rows,
+)
+from service.render.sheet_parts import RULE, Swatch, paragraph
+from service.render.sheet_tables import TIGHT
+from service.rules.colours import stock_colour
 
 
 def materials(setting: Setting, book: Book) -> list[Flowable]:
@@ -26,7 +43,6 @@ def materials(setting: Setting, book: Book) -> list[Flowable]:
         for one in book.materials
     ]
     heads = ("Material", "Density, g/cm³", "Expansion, µm/(m·K)", "Continuous use to, °C", "Pieces", "Mass, kg")
-    colours = {part.colour: part.colour_rgb for part in book.segments}
     return [
         *head(setting, "materials"),
         text_rows(setting, heads, rows, (0.2, 0.15, 0.2, 0.2, 0.11, 0.14)),
@@ -36,12 +52,28 @@ def materials(setting: Setting, book: Book) -> list[Flowable]:
             "Density, expansion and heat are typical values, good for a mass and a caution, not for a tolerance. "
             "A sheet of another maker differs. Lengths are those at 20 °C.",
         ),
-        *(Swatch(word, rgb, 9.5) for word, rgb in colours.items()),
+        _colours({part.colour: part.colour_rgb for part in book.segments}),
     ]
 
 
+def _colours(colours: Mapping[str, Rgb]) -> Table:
+    """Each stock colour with its word and, where it has one, the shape that stands for it on every plate."""
+    rows: list[list[Flowable | str]] = []
+    for word, rgb in colours.items():
+        shape: Flowable | str = ""
+        with suppress(UnknownCode):
+            shape = ShapePatch(stock_colour(word).shape, (0, 0, 0), 5 * mm)
+        rows.append([Swatch(word, rgb, TEXT_PT), shape])
+    return Table(
+        rows or [["", ""]],
+        colWidths=[38 * mm, 8 * mm],
+        hAlign="LEFT",
+        style=[*TIGHT, ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("BOTTOMPADDING", (0, 0), (-1, -1), 3)],
+    )
+
+
 def others(setting: Setting, book: Book) -> list[Flowable]:
-    """The machine's past, further containers, segments that two kits share, and numbers that name nothing any more."""
+    """The machine, further containers, segments that two kits share, and numbers that name nothing any more."""
     shared = [part for part in book.segments if part.serves or part.home_kit != book.kit]
     story = head(setting, "others")
     if book.past:
@@ -54,6 +86,7 @@ def others(setting: Setting, book: Book) -> list[Flowable]:
             )
         )
         story.append(Spacer(0, 3 * mm))
+    story += _machine(setting, book)
     story += prose(
         setting,
         f"Besides {book.container_code} this kit runs {', '.join(book.serves)}."
@@ -110,6 +143,36 @@ def others(setting: Setting, book: Book) -> list[Flowable]:
     return story
 
 
+def _machine(setting: Setting, book: Book) -> list[Flowable]:
+    """What was measured at the machine, and which machines are the same."""
+    story: list[Flowable] = []
+    if book.surveyed:
+        story += prose(setting, "What the surveys of the machine say, of each dimension the newest:")
+        story.append(
+            text_rows(
+                setting,
+                ("Dimension", "Value", "How it is known", "On", "By"),
+                [(row.what, row.value, row.how, row.surveyed_on, row.surveyed_by) for row in book.surveyed],
+                (0.32, 0.16, 0.19, 0.13, 0.2),
+            )
+        )
+        story.append(Spacer(0, 3 * mm))
+    if book.same:
+        story += prose(
+            setting, "Machines on record as the same as this one where the assembly meets them, and by whose word:"
+        )
+        story.append(
+            text_rows(
+                setting,
+                ("Machine", "Assembly", "What was compared", "Word of"),
+                [(row.machine, row.assembly, row.interface, row.word) for row in book.same],
+                (0.16, 0.12, 0.32, 0.4),
+            )
+        )
+        story.append(Spacer(0, 3 * mm))
+    return story
+
+
 def page_proof(setting: Setting) -> list[Flowable]:
     """How the check value of a page is computed."""
     first, *more = PAGE_CHECK_WORDS
@@ -120,13 +183,13 @@ def index(setting: Setting, book: Book) -> list[Flowable]:
     """Every key in the order of its symbols, with the page of its segment; digits stand before letters."""
     rows = [
         [
-            paragraph(key, setting.small.strong, "bold"),
-            number_cell(segment.number, setting.small),
-            paragraph(segment.place, setting.small.text),
-            paragraph(bears, setting.small.text),
-            linked(setting.pages.of(segment.number), segment.number, setting.small.text),
+            paragraph(row.key, setting.small.strong, "bold"),
+            number_cell(row.number, setting.small),
+            paragraph(row.place, setting.small.text),
+            paragraph(row.bears, setting.small.text),
+            linked(setting.pages.of(row.told), row.told, setting.small.text),
         ]
-        for key, segment, bears in book.key_rows()
+        for row in book.key_rows()
     ]
     return [
         *head(setting, "index"),
@@ -136,5 +199,27 @@ def index(setting: Setting, book: Book) -> list[Flowable]:
             [share * setting.width for share in (0.16, 0.3, 0.14, 0.3, 0.1)],
             ("Key", "Number", "Place", "Borne by", "Page"),
             rows,
+        ),
+    ]
+
+
+def notes(setting: Setting) -> list[Flowable]:
+    """Empty lines for what changes after the book was made."""
+    small = setting.small
+    heads = ("Date", "Number or key", "What was done: cut anew, reworked, scrapped, moved", "Revision", "Name")
+    line = 9 * mm
+    room = setting.height - 34 * mm
+    return [
+        *head(setting, "notes"),
+        *prose(
+            setting,
+            "The book ends with the day of its records, on the cover. What is done to the kit later without this "
+            "service belongs here; a new book, once it is on record, takes the place of this one.",
+        ),
+        Table(
+            [[paragraph(text, small.label) for text in heads], *([""] * len(heads) for _ in range(int(room / line)))],
+            colWidths=[share * setting.width for share in (0.12, 0.25, 0.39, 0.1, 0.14)],
+            rowHeights=[None, *[line] * int(room / line)],
+            style=[("GRID", (0, 0), (-1, -1), 0.3, RULE), ("LEFTPADDING", (0, 0), (-1, -1), 3)],
         ),
     ]

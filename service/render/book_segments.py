@@ -8,7 +8,8 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table
 
 from service.marks.book import Book
-from service.marks.book_segment import BookSegment, levels_words, mass_words
+from service.marks.book_joint import levels_words
+from service.marks.book_segment import BookSegment, mass_words
 from service.marks.plan import PlanPart, lay_out_plan
 from service.marks.work_sheet import in_groups, two_fours
 from service.render.book_parts import (
@@ -235,7 +236,7 @@ def _joints(setting: Setting, part: BookSegment) -> list[Table]:
             [
                 [
                     [paragraph(one.place, small.strong, "bold"), number_cell(one.number, small)],
-                    paragraph(one.form_words(), small.text),
+                    paragraph(one.form, small.text),
                     paragraph(levels_words(one.here), small.text),
                     paragraph(levels_words(one.there), small.text),
                     paragraph(one.neighbour_built, small.text),

@@ -12,17 +12,18 @@ from sqlalchemy import Connection
 
 from service.errors import UnknownCode
 from service.marks.book import Book, BookMaterial, CodeWords, SpentNumber
-from service.marks.book_segment import BookJoint, BookPiece, BookRevision, BookSegment
+from service.marks.book_segment import BookPiece, BookRevision, BookSegment
 from service.marks.work_sheet import two_fours
 from service.outlines.stored import from_bytes
 from service.render.book_pdf import book_pdf
-from service.rules.joints import JointHistory, Member, joint_history
 from service.rules.lifting import cautions, lifting_caution
 from service.rules.materials import material
 from service.store import containers, cutfiles, ledger, sharing, shop
-from service.store.values import ContainerRow, JointRow, KitRow, LineRow, PieceRow, RevisionRow, SegmentRow
+from service.store.values import ContainerRow, KitRow, LineRow, PieceRow, RevisionRow, SegmentRow
+from service.work.book_example import worked_example
 from service.work.book_facts import BookFacts
-from service.work.book_past import machine_past
+from service.work.book_joints import kit_joints, segment_joints
+from service.work.book_machine import machine_past, same_machines, surveyed
 from service.work.mark_facts import deck_word, kit_facts
 from service.work.plan import colour_rgb
 from service.work.plates import kit_on_record, other_kits
@@ -67,6 +68,7 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
     the_shop = shop.shop_facts(connection)
     common = kit_facts(kit, the_shop, tables, workshop.public_url)
     own = [_segment(connection, facts, row) for row in facts.rows]
+    tip = ledger.tip(connection)
     names = tuple(dict.fromkeys(row.material for row in facts.rows))
     return Book(
         kit=kit.number,
@@ -84,19 +86,30 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
         colour=kit.stock_colour,
         colour_rgb=colour_rgb(kit.stock_colour),
         issued_on=_day(kit.issued_at),
-        ledger=str(ledger.tip(connection)),
+        ledger=str(tip),
+        records_of=_day(tip.at),
         shop_name=the_shop.name,
         shop_address=the_shop.address,
         shop_telephone=the_shop.telephone,
         codes=_code_words(facts),
         segments=tuple(own),
+        joints=kit_joints(facts),
+        example_choice=worked_example(facts),
         spent=tuple(
-            SpentNumber(number=row.number, key=two_fours(row.key), place=row.place, reason=row.void_reason or "")
+            SpentNumber(
+                number=row.number,
+                key=two_fours(row.key),
+                place=row.place,
+                reason=row.void_reason or "",
+                piece_keys=tuple(two_fours(piece.key) for piece in facts.made.get(row.id, ()) if piece.key),
+            )
             for row in facts.spent
         ),
         materials=tuple(_material(name) for name in names),
         cautions=_cautions(facts.rows),
         past=machine_past(connection, kit),
+        surveyed=surveyed(connection, kit),
+        same=same_machines(connection, kit),
         check_first=reasons_to_check(connection, kit),
     )
 
@@ -183,11 +196,7 @@ def _segment(connection: Connection, facts: BookFacts, row: SegmentRow) -> BookS
         serves=serves,
         revisions=tuple(_revision(one) for one in facts.revisions[row.cut_file_id]),
         pieces=tuple(_piece(one) for one in facts.made[row.id]),
-        joints=tuple(
-            _joint(facts, row, joint)
-            for joint in facts.joints.get(row.id, ())
-            if joint.other(row.id).id in facts.members
-        ),
+        joints=segment_joints(facts, row),
     )
 
 
@@ -224,36 +233,6 @@ def _ended(row: PieceRow) -> str:
     first = " ".join(filter(None, (row.end, day)))
     replaced = f"replaced by reorder {row.end_reorder_id}" if row.end_reorder_id is not None else ""
     return ", ".join(filter(None, (first, row.end_note, replaced)))
-
-
-def _joint(facts: BookFacts, row: SegmentRow, joint: JointRow) -> BookJoint:
-    here, there = facts.members[row.id], facts.members[joint.other(row.id).id]
-    history = joint_history(here, there)
-    return BookJoint(
-        number=there.number,
-        place=there.place,
-        form=joint.form or "",
-        clearance_mm=joint.clearance_mm,
-        inferred=joint.inferred,
-        here=_levels(history, here),
-        there=_levels(history, there),
-        neighbour_built=_built_words(facts.built[joint.other(row.id).id]),
-    )
-
-
-def _built_words(fitted: Sequence[PieceRow]) -> str:
-    """What the fitted pieces were cut from; set by set where the sets differ."""
-    letters = {piece.set_number: set[str]() for piece in fitted}
-    for piece in fitted:
-        letters[piece.set_number].add(f"revision {piece.revision}" if piece.revision else "not on record")
-    words = {number: ", ".join(sorted(some)) for number, some in letters.items()}
-    if len(set(words.values())) > 1:
-        return "; ".join(f"set {number}: {some}" for number, some in sorted(words.items()))
-    return next(iter(words.values()), "not on record")
-
-
-def _levels(history: JointHistory, member: Member) -> tuple[tuple[str, int], ...]:
-    return tuple((release.letter, history.level(member, release.letter)) for release in member.releases)
 
 
 def _material(name: str) -> BookMaterial:

@@ -216,7 +216,7 @@ def test_the_index_leads_to_the_page_of_each_key() -> None:
         for number in places(segments)
         if f"Piece of {number}" in text
     }
-    (index,) = [text for text in pages if "11 Index of keys" in " ".join(text.split()) and "Borne by" in text]
+    (index,) = [text for text in pages if "12 Index of keys" in " ".join(text.split()) and "Borne by" in text]
     for segment in segments:
         lines = " ".join(index.replace("\ufffe", "-").split())
         assert f"{segment.number} {segment.place} segment {cards[segment.place]}" in lines
