@@ -49,7 +49,7 @@ Designation = Annotated[
     ),
 ]
 PlantCode = Annotated[
-    str,
+    Printable,
     Path(description="The plant's code, in any letter case.", examples=["OSV"], alias="code", max_length=12),
 ]
 LineOrdinal = Annotated[

@@ -13,6 +13,7 @@ from schemas.answers.machines import DimensionAnswer, MachineListAnswer, Machine
 from schemas.machines import MoveRequest, ReuseCheckRequest, SurveyRequest
 from schemas.manifest import Part
 from schemas.moments import Moment
+from schemas.text import Printable
 from service.errors import KitwrightError
 from service.rules.survey import Dimension, worded
 from service.web.desk import event_line
@@ -80,15 +81,8 @@ def machine_routes(front: Front) -> APIRouter:
         asked = {"plant": plant, "line": line, "on": on}
         given = {name: value.strip() for name, value in asked.items() if value.strip()}
         try:
-            moment = checked(_Asked, {"on": given.get("on")}).on
-            found = list_machines(
-                workshop,
-                plant=given.get("plant"),
-                line=given.get("line"),
-                on=moment,
-                after=after or None,
-                limit=PAGE_SIZE + 1,
-            )
+            question = checked(_Asked, {**given, "after": after or None})
+            found = list_machines(workshop, **question.model_dump(), limit=PAGE_SIZE + 1)
         except KitwrightError as error:
             problem = front.problem(error)
             view = MachineList(None, FormView(asked, problem), Page())
@@ -151,9 +145,12 @@ def machine_routes(front: Front) -> APIRouter:
 
 
 class _Asked(Part):
-    """The moment of the question."""
+    """Which machines are asked for."""
 
+    plant: Printable | None = None
+    line: Printable | None = None
     on: Moment | None = None
+    after: Printable | None = None
 
 
 def machine_page(front: Front, request: Request, designation: str, form: FormView, *, status: int = 200) -> Response:

@@ -8,10 +8,11 @@ from pathlib import Path
 import pytest
 from fastapi.testclient import TestClient
 
-from service.app import close_workshop, make_app, open_workshop
+from service.app import close_workshop, open_workshop
 from service.settings import Settings
 from service.store.database import Database
-from tests.small_kit import as_bytes, issue_small, manifest, release_all, segment
+from tests.api.conftest import client_of
+from tests.small_kit import NUMBER_U3, as_bytes, issue_small, manifest, release_all, segment
 
 PITCH = {"pitch_mm": {"value": 104.72, "grade": "measured"}}
 
@@ -27,7 +28,7 @@ def client(database: Database, tmp_path: Path) -> Iterator[TestClient]:
     workshop = open_workshop(settings)
     release_all(workshop)
     issue_small(workshop)
-    yield TestClient(make_app(settings, workshop), base_url="http://127.0.0.1:8000")
+    yield client_of(settings, workshop)
     close_workshop(workshop)
 
 
@@ -49,6 +50,38 @@ def test_the_line_in_february_and_the_line_in_april_both_find_the_machine(client
     assert [event["verb"] for event in client.get("/api/machines/OSV4-FC1/history").json()["events"]] == ["move"]
 
 
+def test_a_number_of_a_machine_that_moved_says_where_that_is_now_and_where_it_was_born(client: TestClient) -> None:
+    client.post("/api/machines/OSV4-FC1/placements", json={"line": 7, "line_name": "hall B", "since": "2026-03-15"})
+    read = client.get("/api/read", params={"mark": "0sv4 fc1 a5oo 5w2 u3 42"}).json()
+    assert (read["outcome"], read["number"]) == ("repaired", NUMBER_U3)
+    machine = client.get(f"/api/segments/{NUMBER_U3}").json()["machine"]
+    assert (machine["designation"], machine["born_on"], machine["now_on"]) == ("OSV4-FC1", "line 4", "hall B")
+    kit = client.get("/api/kits/OSV4-FC1-A500").json()
+    assert (kit["line"], kit["line_now"]) == ("line 4", "hall B")
+    client.post("/api/machines/OSV4-FC1/placements", json={"line": None, "since": "2026-06-01"})
+    assert client.get(f"/api/segments/{NUMBER_U3}").json()["machine"]["now_on"] is None
+
+
+def test_a_survey_that_disagrees_with_itself_is_kept_and_says_so(client: TestClient) -> None:
+    """24 pockets at 104.72 mm: 24 × 104.72 ÷ π = 800.002 mm, by hand."""
+    stated = {**PITCH, "pocket_count": {"value": 24, "grade": "measured"}}
+    answers = [
+        client.post(
+            "/api/machines/OSV4-FC1/surveys",
+            json={**stated, "pitch_diameter_mm": {"value": diameter, "grade": "from_drawing"}},
+        )
+        for diameter in (800.4, 810.0)
+    ]
+    assert [answer.status_code for answer in answers] == [201, 201]
+    assert answers[0].json()["findings"] == []
+    (finding,) = answers[1].json()["findings"]
+    assert (finding["code"], finding["level"]) == ("survey_disagrees", "warning")
+    assert "give a pitch diameter of 800.00 mm, 10.00 mm from this one" in finding["message"]
+    machine = client.get("/api/machines/OSV4-FC1").json()
+    assert [len(survey["findings"]) for survey in machine["surveys"]] == [0, 1]
+    assert machine["findings"] == machine["surveys"][1]["findings"]
+
+
 @pytest.mark.parametrize(
     ("method", "address", "body", "status", "code"),
     [
@@ -56,9 +89,14 @@ def test_the_line_in_february_and_the_line_in_april_both_find_the_machine(client
         ("GET", "/api/machines/nothing", None, 422, "bad_number"),
         ("GET", "/api/machines?plant=XYW", None, 404, "place_unknown"),
         ("GET", "/api/machines?on=yesterday", None, 422, "bad_fields"),
+        ("GET", "/api/machines?plant=%00", None, 422, "bad_fields"),
+        ("GET", "/api/machines/%00", None, 422, "bad_character"),
+        ("GET", "/api/plants/%00/names", None, 422, "bad_fields"),
         ("GET", "/api/machines?after=OSV9-FC9", None, 422, "bad_request"),
         ("POST", "/api/machines/OSV4-FC1/placements", {}, 422, "bad_fields"),
         ("POST", "/api/machines/OSV4-FC1/placements", {"line": 0}, 422, "bad_fields"),
+        ("POST", "/api/machines/OSV4-FC1/placements", {"line": "hall \0"}, 422, "bad_fields"),
+        ("POST", "/api/machines/OSV4-FC1/placements", {"line": 7, "note": "\0"}, 422, "bad_fields"),
         ("POST", "/api/machines/OSV4-FC1/placements", {"line": 4}, 409, "contradiction"),
         ("POST", "/api/machines/OSV4-FC1/placements", {"line": 7, "since": "2999-01-01"}, 422, "bad_request"),
         ("POST", "/api/machines/OSV4-FC1/surveys", {}, 422, "bad_fields"),
@@ -70,6 +108,7 @@ def test_the_line_in_february_and_the_line_in_april_both_find_the_machine(client
         ("POST", "/api/plants/OSV/lines/0/names", {"name": "hall 0"}, 422, "bad_fields"),
         ("POST", "/api/plants/OSV/names", {"name": "Ostrey Vale"}, 409, "contradiction"),
         ("POST", "/api/same-interfaces/7/withdrawal", {"reason": "measured"}, 404, "same_interface_unknown"),
+        ("POST", f"/api/same-interfaces/{2**31}/withdrawal", {"reason": "measured"}, 422, "bad_fields"),
     ],
 )
 def test_what_cannot_be_is_answered_with_a_problem(

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import inspect
-import pkgutil
 from collections.abc import Iterator
-from importlib import import_module
 from typing import Any
 
 import pytest
-from pydantic import BaseModel
 
-import schemas
 from schemas.examples import EXAMPLES, MANIFEST
 from schemas.manifest import KitManifest
 from schemas.manifest_table import EXAMPLE
 from tests.api.conftest import Visited
+from tests.api.contract import models
 from tests.small_kit import manifest
 
 METHODS = {"get", "post", "put"}
@@ -36,17 +32,6 @@ MAKE = (
 )
 # What an answer without a body of its own model may be.
 FILES = {"application/pdf", "application/zip", "image/png", "image/svg+xml", "image/vnd.dxf", "text/plain"}
-
-
-def models() -> dict[str, type[BaseModel]]:
-    """Every model of the documents, by name."""
-    modules = [import_module(module.name) for module in pkgutil.walk_packages(schemas.__path__, "schemas.")]
-    return {
-        name: kind
-        for module in modules
-        for name, kind in inspect.getmembers(module, inspect.isclass)
-        if issubclass(kind, BaseModel) and kind.__module__.startswith("schemas.")
-    }
 
 
 @pytest.fixture(scope="module")
