@@ -16,6 +16,9 @@ from service.marks.book_revision import WorkedExample
 from service.marks.book_segment import BookSegment, Rgb, Row
 from service.marks.work_sheet import two_fours
 
+SPENT = "spent"
+"""What the page of the spent numbers is called in the index."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpentNumber:
@@ -199,10 +202,9 @@ class Book:
                 if piece.key
             ]
         for spent in self.spent:
-            rows.append(KeyRow(spent.key, spent.number, spent.place, "place given up", "others"))
+            rows.append(KeyRow(spent.key, spent.number, spent.place, "place given up", SPENT))
             rows += [
-                KeyRow(key, spent.number, spent.place, "piece of a place given up", "others")
-                for key in spent.piece_keys
+                KeyRow(key, spent.number, spent.place, "piece of a place given up", SPENT) for key in spent.piece_keys
             ]
         return tuple(sorted(rows, key=lambda row: row.key))
 

@@ -34,7 +34,7 @@ class Question:
 WAY = (
     Question(
         ask="Is it known from which revision the broken piece was cut? Its key is among the pieces of its segment "
-        "page; without a key it is known when all fitted pieces of the segment, or of the set, have one revision.",
+        "page; without a key it is known when all fitted pieces of the segment, or of its set, have one revision.",
         aside="no",
         outcome="No record",
         do="Do not cut. Ask for the key on the piece, for the number of the neighbour that survived, or for a trace of "
@@ -48,7 +48,8 @@ WAY = (
         "If the piece was reworked on site, do the same rework to the new one.",
     ),
     Question(
-        ask="Is it known what every neighbour that survived was cut from?",
+        ask="Is it known what every neighbour that survived was cut from? Of a kit with several sets, the pieces of "
+        "the same set count.",
         aside="no",
         outcome="As built",
         do="With a neighbour of unknown build only an exact copy is safe. When the as-built revision is withdrawn: no "
@@ -117,9 +118,10 @@ class WorkedChoice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedExample:
-    """One segment of the kit, and what is cut when its piece breaks and all its neighbours survive."""
+    """One segment of the kit, and what is cut when ``piece``, named in words, breaks and all its neighbours survive."""
 
     number: str
     place: str
+    piece: str
     built: str
     choices: tuple[WorkedChoice, ...]

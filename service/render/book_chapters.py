@@ -64,6 +64,7 @@ def cover(setting: Setting, book: Book) -> list[Flowable]:
         Spacer(0, 6 * mm),
         paragraph("Kit", label),
         paragraph(book.kit, sized("kit", "bold", 30), "bold"),
+        *([_out_of_use(setting, book.retired)] if book.retired else []),
         Spacer(0, 7 * mm),
         Table(
             [
@@ -83,6 +84,17 @@ def cover(setting: Setting, book: Book) -> list[Flowable]:
         Spacer(0, 3 * mm),
         _box(setting, "Made by", [paragraph(line, setting.body) for line in book.shop_lines() or ("not on record",)]),
     ]
+
+
+def _out_of_use(setting: Setting, retired: str) -> Table:
+    """What nobody may miss about a retired kit."""
+    return Table(
+        [[paragraph(f"OUT OF USE since {retired}", sized("out of use", "bold", 12), "bold")]],
+        colWidths=[setting.width],
+        style=[("BOX", (0, 0), (-1, -1), 2, INK), ("TOPPADDING", (0, 0), (-1, -1), 4)],
+        spaceBefore=3 * mm,
+        splitInRow=1,
+    )
 
 
 def _band(setting: Setting, book: Book) -> Table:

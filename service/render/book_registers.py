@@ -9,12 +9,13 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer, Table
 
 from service.errors import UnknownCode
-from service.marks.book import Book
+from service.marks.book import SPENT, Book
 from service.marks.book_segment import Rgb
 from service.marks.book_words import PAGE_CHECK_WORDS
 from service.marks.page_check import PRINTED_RULE
 from service.render.book_parts import (
     TEXT_PT,
+    Milestone,
     Setting,
     ShapePatch,
     grid_table,
@@ -118,6 +119,7 @@ def others(setting: Setting, book: Book) -> list[Flowable]:
         story += prose(setting, "It shares no segment with another kit.")
     story.append(Spacer(0, 2 * mm))
     if book.spent:
+        story.append(Milestone(setting, SPENT, "Spent numbers", level=1))
         story += prose(
             setting,
             "These places were given up. Their numbers and keys are spent for ever and name no other part; a piece "
@@ -126,12 +128,13 @@ def others(setting: Setting, book: Book) -> list[Flowable]:
         story.append(
             grid_table(
                 setting.small,
-                [share * setting.width for share in (0.28, 0.14, 0.58)],
-                ("Spent number", "Key", "Why"),
+                [share * setting.width for share in (0.28, 0.12, 0.2, 0.4)],
+                ("Spent number", "Key", "Keys of its pieces", "Why"),
                 [
                     [
                         number_cell(one.number, setting.small),
                         paragraph(one.key, setting.small.text),
+                        paragraph(", ".join(one.piece_keys), setting.small.text),
                         paragraph(one.reason, setting.small.text),
                     ]
                     for one in book.spent

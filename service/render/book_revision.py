@@ -134,7 +134,7 @@ def _example(setting: Setting, worked: WorkedExample) -> Sequence[Flowable]:
         shaded=False,
     )
     said = (
-        f"Its piece was cut from revision {worked.built}. Say it breaks, and all its neighbours survive. What the "
+        f"{worked.piece} was cut from revision {worked.built}. Say it breaks, and all its neighbours survive. What the "
         f"revisions changed stands on the page of {worked.place} in chapter 7."
     )
     return [

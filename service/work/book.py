@@ -31,6 +31,8 @@ from service.work.reuse import reasons_to_check
 from service.work.workshop import Workshop
 
 BookPaper = Literal["a4", "letter"]
+_OF_ORDER = {"cancelled": "with reorder", "replaced": "by reorder"}
+"""What a reorder has to do with the end of a piece; of any other end: it replaced the piece."""
 
 
 def kit_book(workshop: Workshop, kit: str, *, paper: BookPaper = "a4") -> bytes:
@@ -230,9 +232,8 @@ def _piece(row: PieceRow) -> BookPiece:
 def _ended(row: PieceRow) -> str:
     """What became of a scrapped piece, in words."""
     day = f"on {_day(row.ended_at)}" if row.ended_at else ""
-    first = " ".join(filter(None, (row.end, day)))
-    replaced = f"replaced by reorder {row.end_reorder_id}" if row.end_reorder_id is not None else ""
-    return ", ".join(filter(None, (first, row.end_note, replaced)))
+    order = "" if row.end_reorder_id is None else f"{_OF_ORDER.get(row.end or '', 'replaced by')} {row.end_reorder_id}"
+    return ", ".join(filter(None, (" ".join(filter(None, (row.end, day))), order, row.end_note)))
 
 
 def _material(name: str) -> BookMaterial:
