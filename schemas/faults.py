@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from service.errors import shown
+from service.errors import printable, short
 from service.findings import Finding
 
 Location = Sequence[int | str]
@@ -30,7 +30,8 @@ def place_in_json(location: Location) -> str:
     """The place of a field as people write it: ``assemblies[0].segments[2].thickness_mm``."""
     text = ""
     for step in location:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+        name = str(step) if isinstance(step, int) else short(step)
+        text += f"[{name}]" if isinstance(step, int) else f".{name}" if text else name
     return text
 
 
@@ -58,10 +59,10 @@ def _follows(fault: ErrorDetails, told: Sequence[Location]) -> bool:
 def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]) -> Finding:
     location = fault["loc"]
     named = [step for step in location if isinstance(step, str)]
-    field = named[-1] if named else "body"
-    message, todo = _said(fault, field)
+    field = short(named[-1]) if named else "body"
+    message, todo = map(printable, _said(fault, field))
     given = fault.get("input")
-    value = "(not given)" if fault["type"] == "missing" else "null" if given is None else shown(given)[1:-1]
+    value = "(not given)" if fault["type"] == "missing" else "null" if given is None else short(str(given))
     return Finding(
         rule=rule, level="error", message=message, field=field, value=value, todo=todo, place=place_of(location)
     )

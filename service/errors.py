@@ -106,10 +106,11 @@ class KitwrightError(Exception):
     title: ClassVar[str] = "Something is wrong"
 
     def __init__(self, what: str, *, field: str, value: object, todo: str, place: str | None = None) -> None:
-        # What a library says of hostile bytes may hold some of them.
-        self.what = "".join(char if char.isprintable() else "·" for char in what)
-        self.field, self.value, self.todo, self.place = field, value, todo, place
-        super().__init__(f"{field} {shown(value)}: {self.what}. {todo}.")
+        # What a library says of hostile bytes may hold some of them, and so may the name of a field that nobody knows.
+        self.what, self.field, self.todo = printable(what), printable(field), printable(todo)
+        self.place = None if place is None else printable(place)
+        self.value = value
+        super().__init__(f"{self.field} {shown(value)}: {self.what}. {self.todo}.")
 
     def __reduce__(self) -> tuple[object, ...]:
         """An error raised in a rendering process reaches the asking one whole."""
@@ -125,10 +126,18 @@ def _rebuilt(kind: type[KitwrightError], args: tuple[object, ...], facts: dict[s
 
 def shown(value: object) -> str:
     """A value as a message quotes it: in single quotes, on one line, at most 60 characters."""
-    if value is None:
-        return "(not given)"
-    text = "".join(char if char.isprintable() else "·" for char in " ".join(str(value).split()))
-    return f"'{text if len(text) <= 60 else text[:57] + '…'}'"
+    return "(not given)" if value is None else f"'{short(str(value))}'"
+
+
+def printable(text: str) -> str:
+    """A text with a dot for each character that has no sign of its own."""
+    return "".join(char if char.isprintable() else "·" for char in text)
+
+
+def short(text: str) -> str:
+    """A text on one line, printable, at most 60 characters."""
+    line = printable(" ".join(text.split()))
+    return line if len(line) <= 60 else line[:57] + "…"
 
 
 class BadInput(KitwrightError):

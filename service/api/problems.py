@@ -19,6 +19,7 @@ from service.errors import (
     BadInput,
     BadRequest,
     Conflict,
+    Contradiction,
     Defect,
     Denied,
     KitwrightError,
@@ -34,7 +35,7 @@ from service.errors import (
     TooLarge,
     Unavailable,
     Untrusted,
-    shown,
+    short,
 )
 from service.rules.lint import LINT_RULES
 from service.work.shown import finding_answers
@@ -56,7 +57,8 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
 )
 # A lint that fails for what stands on record, not for what was sent.
 CONFLICTING_RULES = frozenset(
-    {name for name, rule in LINT_RULES.items() if rule.conflict} | {RevisionWithdrawn.code, PlaceVoided.code}
+    {name for name, rule in LINT_RULES.items() if rule.conflict}
+    | {Contradiction.code, RevisionWithdrawn.code, PlaceVoided.code}
 )
 
 
@@ -81,7 +83,7 @@ def problem(error: KitwrightError, instance: str) -> Problem:
         instance=instance,
         code=code,
         field=error.field,
-        value="(not given)" if error.value is None else shown(error.value)[1:-1],
+        value="(not given)" if error.value is None else short(str(error.value)),
         todo=f"{error.todo}.",
         place=error.place,
         position=error.position if isinstance(error, BadCharacter) else None,
