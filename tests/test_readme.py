@@ -15,6 +15,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import get_args
 
+import httpx2
 import pytest
 from ezdxf.filemanagement import readfile
 from PIL import Image
@@ -110,7 +111,14 @@ def test_the_examples_of_the_page_run_one_after_the_other(demo_folder: Path, tmp
         run([sys.executable, "-c", BACKUP], tmp_path)
     assert done == {"make", "curl", "kitwright", "export"}
 
-    read, prepared, issued, shown, corrected, _bytes, revision, reorder, _packet = answers.values()
+    def told(words: str) -> httpx2.Response:
+        """What the one call of the page with these words was answered."""
+        (answer,) = [answer for line, answer in answers.items() if words in line]
+        return answer
+
+    read, corrected, revision, reorder = map(told, ("/api/read?", "/corrections", "revision=C", "/api/reorders -H"))
+    prepared, issued = map(told, ("?prepare=true", "Idempotency-Key: line-7-a500"))
+    shown = answers["curl http://127.0.0.1:8000/api/kits/OSV7-FC1-A500"]
     assert read.json() == json.loads(README.blocks("json")[0])
     assert (prepared.status_code, prepared.json()["status"]) == (200, "prepared")
     assert (issued.status_code, issued.json()["status"]) == (201, "issued")
@@ -118,10 +126,23 @@ def test_the_examples_of_the_page_run_one_after_the_other(demo_folder: Path, tmp
     hands = {one["number"]: one["hand"] for one in corrected.json()["segments"]}
     assert hands["OSV7-FC1-A500-OR1-U1-87"] == "LEFT"
     assert revision.json()["interfaces_changed"] == ["pocket"]
+    for place in ("line=4&on=2025-02-15", "line=7&on=2025-04-15"):
+        assert "OSV4-FC1" in [machine["designation"] for machine in told(place).json()["machines"]], place
+    assert told("/lines/7/names").json()["name"] == "hall B"
+    survey = told("/surveys").json()
+    assert survey["findings"] == [json.loads(README.blocks("json")[3])]
+    assert "OSV4-FC1-A500" in survey["check_before_reuse"]
+    assert told("/reuse-checks").json()["check_before_reuse"] == []
+    assert told("/api/same-interfaces").json()["same_interfaces"][0]["assembly"] == "SW2"
     assert (reorder.json()["id"], reorder.json()["outcome"], reorder.json()["cut"]["revision"]) == (1, "exact", "A")
     assert f"It prints `{printed.strip()}`" in README.text
 
-    for name, begins in (("packet.zip", b"PK"), ("reorder.zip", b"PK"), ("nameplates.pdf", b"%PDF")):
+    for name, begins in (
+        ("packet.zip", b"PK"),
+        ("reorder.zip", b"PK"),
+        ("nameplates.pdf", b"%PDF"),
+        ("book.pdf", b"%PDF"),
+    ):
         assert (tmp_path / name).read_bytes().startswith(begins)
     names = zipfile.ZipFile(tmp_path / "packet.zip").namelist()
     assert {"work-sheet.pdf", "nameplates.pdf", "SHA256SUMS", "cut/osv4-fc1-a500-sw2-u3-rev-A.dxf"} <= set(names)
