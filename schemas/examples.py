@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 
 Document = dict[str, object]
@@ -229,6 +230,7 @@ MANIFEST: Document = {
 }
 
 EXAMPLES: Mapping[str, Document] = {
+    **INSPECTION_EXAMPLES,
     **MACHINE_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,

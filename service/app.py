@@ -20,6 +20,7 @@ from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
 from service.api.operations import operations_routes
 from service.api.pieces import piece_routes
+from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
@@ -90,6 +91,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         cut_file_routes(shop),
         desk_routes(shop),
         piece_routes(shop),
+        proof_routes(shop),
         shop_facts_routes(shop),
         machine_routes(shop),
         operations_routes(shop),

@@ -16,6 +16,7 @@ from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
 from service.web.pieces import piece_routes
+from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
@@ -47,6 +48,7 @@ def router(
         shop_routes(front),
         mending_routes(front),
         piece_routes(front),
+        proof_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),
