@@ -1,5 +1,6 @@
 """The tables, one file a subject; whoever imports one of them has all of them registered."""
 
+from service.store.tables.aliases import Alias, AliasWrong
 from service.store.tables.base import Base, Numbered, table_of
 from service.store.tables.designs import CutFile, Revision, RevisionChange
 from service.store.tables.history import PlaceName
@@ -11,6 +12,8 @@ from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Pi
 from service.store.tables.sets import PieceEnd, Retirement
 
 __all__ = [
+    "Alias",
+    "AliasWrong",
     "Assembly",
     "Base",
     "Code",
