@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from service.errors import printable, short
+from service.errors import BadFields, printable, short
 from service.findings import Finding
 
+D = TypeVar("D", bound=BaseModel)
 Location = Sequence[int | str]
 _OBJECT = ("an object with named fields is wanted here", "Give '{field}' as an object in braces")
 _LIST = ("a list is wanted here", "Give '{field}' as a list in brackets")
@@ -24,6 +26,18 @@ _SAID = {
 }
 _NAMED = {"literal_error": "expected", "enum": "expected"}
 """Kinds of faults that name what is right, and where they name it."""
+
+
+def checked(document: type[D], values: Mapping[str, object]) -> D:
+    """A document of what a form or a command line sent, held to the same rules as a request over the API.
+
+    Raises:
+        BadFields: fields are wrong; each fault is a finding.
+    """
+    try:
+        return document.model_validate(dict(values))
+    except ValidationError as error:
+        raise BadFields(findings_of(error, rule="bad_fields")) from error
 
 
 def place_in_json(location: Location) -> str:

@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Form, Query, Request, Response
 
 from schemas.answers.machines import DimensionAnswer, MachineListAnswer, MachineRecordAnswer, StayAnswer
+from schemas.faults import checked
 from schemas.machines import MoveRequest, ReuseCheckRequest, SurveyRequest
 from schemas.manifest import Part
 from schemas.moments import Moment
@@ -18,7 +19,6 @@ from service.errors import KitwrightError
 from service.rules.survey import Dimension, worded
 from service.web.desk import event_line
 from service.web.desk_views import EventLine
-from service.web.forms import checked
 from service.web.front import OWNER, Front, go
 from service.web.pages import page
 from service.web.views import Form as FormView

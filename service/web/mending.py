@@ -9,9 +9,9 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 
 from schemas.answers import SegmentAnswer
+from schemas.faults import checked
 from schemas.requests import CorrectionRequest
 from service.errors import BadRequest, KitwrightError
-from service.web.forms import checked
 from service.web.front import OWNER, Front, go
 from service.web.shop import kit_page
 from service.web.views import Form as FormView

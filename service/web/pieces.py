@@ -6,6 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Request, Response
 
+from schemas.faults import checked
 from schemas.pieces import (
     DeviationRequest,
     RetirementRequest,
@@ -17,7 +18,6 @@ from schemas.pieces import (
     UnshareRequest,
 )
 from service.errors import BadRequest, KitwrightError
-from service.web.forms import checked
 from service.web.front import OWNER, Front, go
 from service.web.shop import kit_page
 from service.web.views import Form as FormView

@@ -7,9 +7,9 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Query, Request, Response
 
+from schemas.faults import checked
 from schemas.inspections import InspectionAnswer, InspectionRequest, ProofAnswer, ProofRowAnswer
 from service.errors import KitwrightError
-from service.web.forms import checked
 from service.web.front import OWNER, Front
 from service.web.pages import page
 from service.web.views import Form as FormView

@@ -6,11 +6,11 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Path, Query, Request, Response
 
+from schemas.faults import checked
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.errors import KitwrightError
 from service.web.desk import segment_card
 from service.web.desk_views import ReorderCard, ReorderList
-from service.web.forms import checked
 from service.web.front import OWNER, Front, download, go
 from service.web.pages import page
 from service.web.views import Form as FormView
