@@ -7,7 +7,7 @@ from contextlib import suppress
 from xml.sax.saxutils import escape
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, PageBreak, Paragraph, Spacer, Table
 
 from service.errors import UnknownCode
 from service.marks.book import Book
@@ -153,7 +153,7 @@ def explanations(setting: Setting, book: Book) -> list[Flowable]:
     story += _number_check(setting, book)
     story += gap()
     story += _key_check(setting, book)
-    story += gap()
+    story.append(PageBreak())
     story += revision_chapter(setting, book)
     return story
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer, Table
+from reportlab.platypus import CondPageBreak, Flowable, Spacer, Table
 
 from service.errors import UnknownCode
 from service.marks.book import SPENT, Book
@@ -28,6 +28,9 @@ from service.render.book_parts import (
 from service.render.sheet_parts import RULE, Swatch, paragraph
 from service.render.sheet_tables import TIGHT
 from service.rules.colours import stock_colour
+
+_SPENT_NEEDS = 30 * mm
+"""The words about spent numbers stay with the first rows of their table."""
 
 
 def materials(setting: Setting, book: Book) -> list[Flowable]:
@@ -119,7 +122,7 @@ def others(setting: Setting, book: Book) -> list[Flowable]:
         story += prose(setting, "It shares no segment with another kit.")
     story.append(Spacer(0, 2 * mm))
     if book.spent:
-        story.append(Milestone(setting, SPENT, "Spent numbers", level=1))
+        story += [CondPageBreak(_SPENT_NEEDS), Milestone(setting, SPENT, "Spent numbers", level=1)]
         story += prose(
             setting,
             "These places were given up. Their numbers and keys are spent for ever and name no other part; a piece "
