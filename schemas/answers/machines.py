@@ -163,7 +163,10 @@ class MachineRecordAnswer(MachineSummaryAnswer):
     placements: tuple[StayAnswer, ...] = Field(description="Where it stood when, the earliest stay first.")
     surveys: tuple[SurveyAnswer, ...] = Field(description="In the order in which they came on record.")
     known: tuple[DimensionAnswer, ...] = Field(description="Of each dimension what the newest survey states.")
-    findings: tuple[FindingAnswer, ...] = Field(default=(), description="Where what is known disagrees with itself.")
+    findings: tuple[FindingAnswer, ...] = Field(
+        default=(),
+        description="Where what is known disagrees with itself, or with the rotation that marks of the machine show.",
+    )
     same_interfaces: tuple[SameInterfaceAnswer, ...] = Field(
         description="What was ever said of it and another machine, withdrawn words too."
     )

@@ -142,6 +142,32 @@ def check_before_reuse(
     return tuple(reasons)
 
 
+def turns_otherwise(dimensions: Iterable[Dimension], rotation: str | None) -> tuple[Finding, ...]:
+    """What a survey says against the rotation that marks of the machine show; None is no rotation on record."""
+    return tuple(
+        Finding(
+            rule="rotation_differs",
+            level="warning",
+            message=f"the machine is on record as turning {rotation}, and its marks say so",
+            field="rotation",
+            value=str(dimension.value),
+            todo="Look from above once more; if it does turn so, correct the machine before another mark is made",
+            place="rotation",
+            source="the shop's own records",
+        )
+        for dimension in dimensions
+        if dimension.name == "rotation" and rotation is not None and dimension.value != rotation
+    )
+
+
+def in_order(dimensions: Iterable[Dimension]) -> tuple[Dimension, ...]:
+    """Dimensions as a survey form asks for them, decks last."""
+    names = list(WORDS)
+    return tuple(
+        sorted(dimensions, key=lambda one: (names.index(one.name) if one.name in WORDS else len(names), one.name))
+    )
+
+
 def worded(name: str) -> str:
     """A dimension's name in words."""
     if name.startswith(DECK_HEIGHT):

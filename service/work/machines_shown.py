@@ -6,9 +6,9 @@ from collections.abc import Collection
 
 from sqlalchemy import Connection
 
+from schemas.answers import FindingAnswer
 from schemas.answers.machines import DimensionAnswer, NameAnswer, PlaceAnswer, SameInterfaceAnswer, SurveyAnswer
-from service.findings import Finding
-from service.rules.survey import Dimension, disagreements
+from service.rules.survey import Dimension, disagreements, in_order, turns_otherwise
 from service.store import placements
 from service.store.interfaces import SameInterfaceRow
 from service.store.place_names import NameRow
@@ -39,6 +39,11 @@ def dimension_answer(dimension: Dimension) -> DimensionAnswer:
     return DimensionAnswer.model_validate({"name": dimension.name, "value": dimension.value, "grade": dimension.grade})
 
 
+def disagreement_answers(dimensions: Collection[Dimension], rotation: str | None) -> tuple[FindingAnswer, ...]:
+    """Where dimensions disagree among themselves, and with the rotation that marks of the machine show."""
+    return finding_answers((*disagreements(dimensions), *turns_otherwise(dimensions, rotation)))
+
+
 def survey_answer(row: SurveyRow, rotation: str | None) -> SurveyAnswer:
     """A survey with what it says against itself, and against the rotation that marks of the machine show."""
     return SurveyAnswer(
@@ -47,25 +52,8 @@ def survey_answer(row: SurveyRow, rotation: str | None) -> SurveyAnswer:
         recorded_at=row.recorded_at,
         by=row.surveyed_by,
         note=row.note,
-        dimensions=tuple(dimension_answer(dimension) for dimension in row.dimensions),
-        findings=finding_answers((*disagreements(row.dimensions), *_turning(row, rotation))),
-    )
-
-
-def _turning(row: SurveyRow, rotation: str | None) -> tuple[Finding, ...]:
-    return tuple(
-        Finding(
-            rule="rotation_differs",
-            level="warning",
-            message=f"the machine is on record as turning {rotation}, and its marks say so",
-            field="rotation",
-            value=str(dimension.value),
-            todo="Look from above once more; if it does turn so, correct the machine before another mark is made",
-            place="rotation",
-            source="common practice, no source",
-        )
-        for dimension in row.dimensions
-        if dimension.name == "rotation" and rotation is not None and dimension.value != rotation
+        dimensions=tuple(dimension_answer(dimension) for dimension in in_order(row.dimensions)),
+        findings=disagreement_answers(row.dimensions, rotation),
     )
 
 

@@ -17,12 +17,18 @@ from schemas.answers.machines import (
 from service.errors import BadRequest, MachineUnknown, PlaceUnknown
 from service.numbering.number import MachineName
 from service.rules.placements import Stay, joined, stay_at
-from service.rules.survey import disagreements, known
+from service.rules.survey import in_order, known
 from service.store import codes, interfaces, place_names, placements, surveys
 from service.store.placements import MachineRecord, PlacementRow, PlaceRow
-from service.work.machines_shown import dimension_answer, interface_answers, place_answer, since_or_none, survey_answer
+from service.work.machines_shown import (
+    dimension_answer,
+    disagreement_answers,
+    interface_answers,
+    place_answer,
+    since_or_none,
+    survey_answer,
+)
 from service.work.reuse import kits_to_check
-from service.work.shown import finding_answers
 from service.work.workshop import Workshop
 
 _LINE_WORDS = re.compile(r"(?:line\s*)?0*([1-9][0-9]?)", re.IGNORECASE)
@@ -77,8 +83,8 @@ def machine_answer(
         **dict(summary),
         placements=_told(rows),
         surveys=tuple(survey_answer(row, record.machine.rotation) for row in found),
-        known=tuple(dimension_answer(dimensions[name]) for name in sorted(dimensions)),
-        findings=finding_answers(disagreements(dimensions.values())),
+        known=tuple(dimension_answer(dimension) for dimension in in_order(dimensions.values())),
+        findings=disagreement_answers(dimensions.values(), record.machine.rotation),
         same_interfaces=interface_answers(connection, interfaces.interfaces_of(connection, record.machine.id)),
         check_before_reuse=kits_to_check(connection, summary.kits) if found else (),
     )
