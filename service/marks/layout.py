@@ -72,9 +72,14 @@ def lint_mark(template: LabelTemplate, facts: MarkFacts, typeface: Typeface, dot
 
 def assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: tuple[Item, ...]) -> Layout:
     """A layout of items that are placed already."""
+    return bare_layout(template, per_mm, items, title=facts.number or facts.kit or spaced_key(facts.key))
+
+
+def bare_layout(template: LabelTemplate, per_mm: float, items: tuple[Item, ...], *, title: str = "") -> Layout:
+    """Items on the plate of a template, whatever mark they belong to."""
     return Layout(
         template=template.name,
-        title=facts.number or facts.kit or spaced_key(facts.key),
+        title=title,
         width_mm=template.width_mm,
         height_mm=template.height_mm,
         corner_radius_mm=template.corner_radius_mm,

@@ -19,7 +19,7 @@ from service.findings import Finding
 from service.marks.content import link
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
-from service.store import codes, events, kits, marks, pieces, segments
+from service.store import codes, cutfiles, events, kits, marks, pieces, segments
 from service.store.kits import NewAssembly, NewJoint
 from service.store.values import KitRow, SegmentRow
 from service.work.correct_registers import correct_registers
@@ -242,13 +242,15 @@ class _Correction:
 
     def _joints(self, given_up: SegmentRow, deck: str, drafted: DraftSegment) -> list[NewJoint]:
         """The joints of a replacement, read off the outlines of its deck."""
-        there = {
-            row.number: row.revision_id
+        there = [
+            row
             for row in kits.kit_segments(self.connection, self.kit.id)
             if row.assembly_id == given_up.assembly_id and row.deck == deck and not row.voided
-        }
-        number = str(drafted.number)
-        pairs = touching(self.connection, [{**there, number: drafted.revision.id}])
+        ]
+        cut = cutfiles.revision_by_ids(self.connection, {row.revision_id for row in there})
+        number = drafted.printed
+        parts = {row.number: cut[row.revision_id] for row in there} | {number: drafted.revision}
+        pairs = touching(self.connection, [parts])
         return [
             NewJoint(first=first, second=second, inferred=True) for first, second in pairs if number in (first, second)
         ]

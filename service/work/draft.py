@@ -19,6 +19,8 @@ from service.work.cutting import Cutter, DraftSegment, known_colour
 from service.work.naming import read_place
 from service.work.registering import Registered, register_parts
 
+_LONG_ORDINAL = 100
+
 
 @dataclass(frozen=True, slots=True)
 class DraftAssembly:
@@ -97,20 +99,21 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
             here = f"{where}.segments[{position}]"
             tables.name_of("deck", segment.deck, place=f"{here}.deck")
             place = Place(part.code, part.ordinal, segment.deck, segment.ordinal)
-            if str(place) in by_place:
-                findings.append(_twice(str(place), here))
+            spot = str(place)
+            if spot in by_place:
+                findings.append(_twice(spot, here))
                 continue
             if segment.shares is not None:
                 row = _shared(connection, segment, place, registered.machine, tables, here, findings)
                 if row is not None:
                     shared.append(row)
-                    by_place[str(place)] = row.number
+                    by_place[spot] = row.number
                 continue
             number = Number(kit, place)
-            by_place[str(place)] = str(number)
             made = cutter.segment(number, index, segment, here)
             if made is not None:
                 drafted.append(made)
+            by_place[spot] = made.printed if made is not None else str(number)
     findings.extend(_same_assembly_twice(assemblies))
     findings.extend(_read_both_ways(drafted))
     return Draft(
@@ -162,18 +165,25 @@ def _same_assembly_twice(assemblies: Iterable[DraftAssembly]) -> list[Finding]:
 def _read_both_ways(drafted: Iterable[DraftSegment]) -> list[Finding]:
     """A number that, without hyphens, is also another number without its check."""
     rows = list(drafted)
-    whole = {row.number.compact: row for row in rows}
+    # The digits of the shorter one's ordinal and check are the ordinal of the longer one, so that has three or more.
+    longer = {
+        row.printed.rpartition("-")[0].replace("-", ""): row
+        for row in rows
+        if row.number.place.ordinal >= _LONG_ORDINAL
+    }
+    if not longer:
+        return []
     return [
         Finding(
             rule="reads_both_ways",
             level="warning",
-            message=f"without hyphens this number reads like {row.number} without its check",
+            message=f"without hyphens this number reads like {longer[compact].printed} without its check",
             field="number",
-            value=str(whole[row.number.body].number),
+            value=row.printed,
             todo="Print both with their hyphens; a reader will show both",
         )
         for row in rows
-        if row.number.body in whole
+        if (compact := row.printed.replace("-", "")) in longer
     ]
 
 

@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 from schemas.answers import KitAnswer, KitSegmentAnswer, PieceAnswer
 from schemas.manifest import KitManifest
 from service.errors import BadRequest, LintFailed, TokenStale
-from service.numbering.key import Key
+from service.numbering.key import random_keys
 from service.store import containers, events, kits, plants, segments
 from service.store.kits import NewAssembly, NewJoint, NewKit, NewPiece, NewSegment
 from service.work.cutting import DraftSegment
@@ -140,7 +140,7 @@ def new_segment(segment: DraftSegment, keys: Iterator[str], *, sets: Sequence[in
     """A drafted segment with its key, and its first pieces as they were built, of each set."""
     part = segment.part
     return NewSegment(
-        number=str(segment.number),
+        number=segment.printed,
         key=next(keys),
         deck=segment.number.place.deck,
         ordinal=segment.number.place.ordinal,
@@ -171,12 +171,11 @@ def new_segment(segment: DraftSegment, keys: Iterator[str], *, sets: Sequence[in
 
 def fresh_keys(connection: Connection, count: int, source: random.Random = _RANDOM) -> Iterator[str]:
     """That many keys which were never given before."""
-    found: list[str] = []
+    found: dict[str, None] = {}
     while len(found) < count:
-        drawn = {str(Key.random(source)) for _ in range(count - len(found))}
+        drawn = random_keys(count - len(found), source)
         taken = segments.keys_taken(connection, drawn)
-        found.extend(sorted(drawn - taken - set(found)))
-    source.shuffle(found)
+        found.update((key, None) for key in drawn if key not in taken)
     return iter(found)
 
 

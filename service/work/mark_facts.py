@@ -143,13 +143,13 @@ def drafted_marks(draft: Draft, kit: KitFacts) -> list[MarkFacts]:
     return [
         _facts(
             kit,
-            number=str(segment.number),
+            number=segment.printed,
             key=WIDEST_KEY,
             revision=segment.revision.letter,
             assembly_name=draft.assemblies[segment.assembly].name,
             assembly_code=f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}",
             deck=segment.number.place.deck,
-            place=str(segment.number.place),
+            place=segment.place,
             position=positions[segment.assembly, segment.number.place.deck, segment.number.place.ordinal],
             hand=segment.part.hand,
             quantity=segment.part.quantity,

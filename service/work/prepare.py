@@ -16,7 +16,7 @@ from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
 from schemas.manifest import KitManifest
 from service.findings import Finding
 from service.store import codes, events, shop
-from service.store.values import ShopFacts
+from service.store.values import RevisionRow, ShopFacts
 from service.work.draft import Draft, DraftJoint, draft_kit
 from service.work.joints import touching
 from service.work.mark_lint import lint_marks
@@ -113,9 +113,9 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
         stock_colour=draft.stock_colour,
         segments=tuple(
             KitSegmentAnswer(
-                number=str(segment.number),
+                number=segment.printed,
                 key=None,
-                place=str(segment.number.place),
+                place=segment.place,
                 assembly=draft.assemblies[segment.assembly].name,
                 cut_file=segment.revision.cut_file,
                 revision=segment.revision.letter,
@@ -161,10 +161,10 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
 
 def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
     """Joints of segments of one assembly and deck whose outlines touch and for which none is declared."""
-    decks: dict[tuple[int, str], dict[str, int]] = {}
+    decks: dict[tuple[int, str], dict[str, RevisionRow]] = {}
     for segment in draft.segments:
         deck = (segment.assembly, segment.number.place.deck)
-        decks.setdefault(deck, {})[str(segment.number)] = segment.revision.id
+        decks.setdefault(deck, {})[segment.printed] = segment.revision
     declared = {frozenset((joint.first, joint.second)) for joint in draft.joints}
     return tuple(
         DraftJoint(first, second, None, None)
@@ -175,13 +175,15 @@ def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
 
 def _joints_named(draft: Draft, inferred: tuple[DraftJoint, ...]) -> list[Finding]:
     """Releases that say they changed a joint which the kit does not have."""
+    if not any(segment.revision.joints_changed for segment in draft.segments):
+        return []
     around: dict[str, set[str]] = {}
     for joint in (*draft.joints, *inferred):
         for here, there in ((joint.first, joint.second), (joint.second, joint.first)):
             around.setdefault(here, set()).update((there, there.split("-", 3)[3].rsplit("-", 1)[0]))
     findings = []
     for segment in draft.segments:
-        number = str(segment.number)
+        number = segment.printed
         strangers = [name for name in segment.revision.joints_changed if name not in around.get(number, set())]
         if strangers:
             findings.append(
@@ -221,7 +223,7 @@ def _token(draft: Draft, facts: ShopFacts) -> str:
         "assemblies": [[assembly.code, assembly.ordinal, assembly.name] for assembly in draft.assemblies],
         "segments": [
             [
-                str(segment.number),
+                segment.printed,
                 segment.revision.sha256,
                 segment.revision.letter,
                 segment.material,

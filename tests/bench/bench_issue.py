@@ -18,10 +18,11 @@ from service.store import codes, kits, plants, shop, sqlite
 from service.store.database import Database
 from service.store.kits import NewKit
 from service.store.template_folder import read_templates
+from service.store.values import RevisionRow
 from service.store.vault import Vault
 from service.work.draft import draft_kit
 from service.work.issue import fresh_keys, issue_kit, new_kit
-from service.work.joints import pairs_of, touching
+from service.work.joints import forget_compared, touching
 from service.work.mark_lint import lint_marks
 from service.work.prepare import prepare
 from service.work.rendering import RenderRoom
@@ -157,7 +158,7 @@ def _manifests(made: DemoKits, count: int, *, first: int) -> list[KitManifest]:
 
 
 def _issue_anew(workshop: Workshop, manifest: KitManifest) -> None:
-    pairs_of.cache_clear()
+    forget_compared()
     issue_kit(workshop, manifest)
 
 
@@ -185,10 +186,10 @@ def _stages(workshop: Workshop, manifest: KitManifest) -> list[Contestant]:
         tables = codes.code_tables(connection)
         facts = shop.shop_facts(connection)
         draft = draft_kit(connection, manifest, tables)
-    decks: dict[tuple[int, str], dict[str, int]] = {}
+    decks: dict[tuple[int, str], dict[str, RevisionRow]] = {}
     for segment in draft.segments:
         deck = decks.setdefault((segment.assembly, segment.number.place.deck), {})
-        deck[str(segment.number)] = segment.revision.id
+        deck[segment.printed] = segment.revision
 
     def drafted() -> None:
         with workshop.database.read() as connection:
@@ -199,7 +200,7 @@ def _stages(workshop: Workshop, manifest: KitManifest) -> list[Contestant]:
             list(touching(connection, decks.values()))
 
     def joined_anew() -> None:
-        pairs_of.cache_clear()
+        forget_compared()
         joined()
 
     return [
