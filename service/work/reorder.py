@@ -107,16 +107,23 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
     row = reorders.find_reorder(connection, id_)
     assert row is not None
     answer = reorder_answer(row)
-    events.record(
+    told = {"at": now, "actor": actor.name, "subject": segment.number}
+    broke = {"key": damaged.key if damaged else None, "set": set_number, "reason": request.reason, "mark": request.mark}
+    events.record_many(
         connection,
-        at=now,
-        actor=actor.name,
-        verb="reorder",
-        subject=segment.number,
-        before=None,
-        after=answer.model_dump(mode="json"),
+        (
+            events.NewEvent(verb="damage", before=_state(damaged), after=broke, **told),
+            events.NewEvent(verb="reorder", after=answer.model_dump(mode="json"), **told),
+        ),
     )
     return answer
+
+
+def _state(damaged: PieceRow | None) -> dict[str, object] | None:
+    """What was on record of the damaged piece, where it is known which one that is."""
+    if damaged is None:
+        return None
+    return {"key": damaged.key, "condition": damaged.condition, "revision": damaged.revision}
 
 
 def _survivors(connection: Connection, segment: SegmentRow, marks: Sequence[str] | None) -> frozenset[str] | None:
