@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from schemas.answers import KitAnswer
+from schemas.inspections import InspectionRequest
 from schemas.machines import MoveRequest, RenameRequest, ReuseCheckRequest, SameInterfaceRequest, SurveyRequest
 from schemas.machines import WithdrawWordRequest as WithdrawWord
 from schemas.manifest_reading import read_manifest
@@ -24,6 +25,7 @@ from service.work.make_set import make_set
 from service.work.move import move_machine
 from service.work.packet import reorder_packet
 from service.work.print_marks import print_segment
+from service.work.prove import prove_marks
 from service.work.rename import rename_line, rename_plant
 from service.work.reorder import reorder
 from service.work.resolve import resolve_mark
@@ -61,6 +63,7 @@ def live_long(workshop: Workshop) -> KitAnswer:
     _the_machine(workshop)
     _orders(workshop)
     print_segment(workshop, NUMBER_U2, form="svg")
+    _on_the_bench(workshop)
     return kit
 
 
@@ -145,6 +148,14 @@ def _the_machine(workshop: Workshop) -> None:
         move_machine(workshop, "OSV4-FC1", MoveRequest.model_validate(moved))
     rename_plant(workshop, "OSV", RenameRequest.model_validate({"name": "Ostrey Mill", "since": "2025-01-01"}))
     rename_line(workshop, "OSV", 4, RenameRequest.model_validate({"name": "old hall", "since": "2025-02-01"}))
+
+
+def _on_the_bench(workshop: Workshop) -> None:
+    """A plate on the right piece, and one on the wrong one."""
+    key = _fitted_key(workshop, NUMBER_U2, 2)
+    for engraved in (NUMBER_U4, NUMBER_U2):
+        asked = {"plate": key, "engraving": engraved, "thickness_mm": 25.1}
+        prove_marks(workshop, KIT, InspectionRequest.model_validate(asked))
 
 
 def _orders(workshop: Workshop) -> None:
