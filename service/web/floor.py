@@ -19,6 +19,7 @@ from service.web.views import Form as FormView
 from service.work.plan import kit_plan
 from service.work.read import read_mark
 from service.work.resolve import resolve_mark
+from service.work.reuse import why_to_check
 from service.work.shop_facts import shop_facts
 from service.work.workshop import Workshop
 
@@ -113,6 +114,7 @@ def _details(workshop: Workshop, facts: SegmentAnswer) -> FloorDetails:
     return FloorDetails(
         facts=facts,
         neighbours=tuple(Number(other.number) for other in facts.neighbours),
+        check_before_reuse=why_to_check(workshop, facts.kit),
         plan=Picture.inline(
             kit_plan(
                 workshop,

@@ -15,6 +15,7 @@ class FloorDetails:
     facts: SegmentAnswer
     neighbours: tuple[Number, ...]
     plan: Picture
+    check_before_reuse: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,17 +1,23 @@
-"""Machines: which of them stood where, the page of one, and the forms that move and survey it."""
+"""Machines: which of them stood where on which day, and the page of one."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Form, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 
-from schemas.answers.machines import DimensionAnswer, MachineListAnswer, MachineRecordAnswer, StayAnswer
+from schemas.answers import EventAnswer
+from schemas.answers.machines import (
+    DimensionAnswer,
+    MachineListAnswer,
+    MachineRecordAnswer,
+    SameInterfaceListAnswer,
+    StayAnswer,
+)
 from schemas.faults import checked
-from schemas.machines import MoveRequest, ReuseCheckRequest, SurveyRequest
 from schemas.manifest import Part
 from schemas.moments import Moment
 from schemas.text import Printable
@@ -19,14 +25,11 @@ from service.errors import KitwrightError
 from service.rules.survey import Dimension, worded
 from service.web.desk import event_line
 from service.web.desk_views import EventLine
-from service.web.front import OWNER, Front, go
+from service.web.front import Front
 from service.web.pages import page
 from service.web.views import Form as FormView
 from service.web.views import Page, Sentence
-from service.work.check_kit import check_kit
 from service.work.history import history
-from service.work.move import move_machine
-from service.work.survey import survey_machine
 from service.work.where import list_machines, show_machine
 
 PAGE_SIZE = 50
@@ -56,16 +59,17 @@ class MachineList:
 
 @dataclass(frozen=True, slots=True)
 class MachineCard:
-    """The page of a machine, with what a form had in it when it came back with a problem."""
+    """The page of a machine, with what one of its forms (``part``) had in it when it came back with a problem."""
 
     facts: MachineRecordAnswer
     findings: tuple[Sentence, ...]
     events: tuple[EventLine, ...]
     form: FormView
+    part: str
 
 
 def machine_routes(front: Front) -> APIRouter:
-    """``/shop/machines``, ``/shop/machines/…`` and the check of a kit against its machine."""
+    """``/shop/machines`` and ``/shop/machines/…``."""
     routes = front.routes()
     workshop = front.workshop
 
@@ -104,43 +108,6 @@ def machine_routes(front: Front) -> APIRouter:
         front.inside(request)
         return machine_page(front, request, designation, FormView())
 
-    @routes.post("/shop/kits/{kit}/reuse-check")
-    def reuse_check(request: Request, kit: str) -> Response:
-        front.inside(request)
-        check_kit(workshop, kit, ReuseCheckRequest(), actor=OWNER)
-        return go(f"/shop/kits/{kit}")
-
-    @routes.post("/shop/machines/{designation}/move")
-    def move(
-        request: Request,
-        designation: str,
-        plant: Annotated[str, Form(max_length=120)] = "",
-        line: Annotated[str, Form(max_length=120)] = "",
-        since: Annotated[str, Form(max_length=40)] = "",
-        note: Annotated[str, Form(max_length=2000)] = "",
-    ) -> Response:
-        front.inside(request)
-        typed = {"plant": plant, "line": line, "since": since, "note": note}
-        try:
-            asked = {name: value.strip() for name, value in typed.items() if value.strip()}
-            move_machine(workshop, designation, checked(MoveRequest, {"line": None, **asked}), actor=OWNER)
-        except KitwrightError as error:
-            problem = front.problem(error)
-            return machine_page(front, request, designation, FormView(typed, problem), status=problem.status)
-        return go(f"/shop/machines/{designation}")
-
-    @routes.post("/shop/machines/{designation}/survey")
-    async def survey(request: Request, designation: str) -> Response:
-        front.inside(request)
-        sent = await request.form(max_files=0, max_fields=60)
-        typed = {name: value for name, value in sent.items() if isinstance(value, str)}
-        try:
-            survey_machine(workshop, designation, checked(SurveyRequest, _survey(typed)), actor=OWNER)
-        except KitwrightError as error:
-            problem = front.problem(error)
-            return machine_page(front, request, designation, FormView(typed, problem), status=problem.status)
-        return go(f"/shop/machines/{designation}")
-
     return routes
 
 
@@ -153,15 +120,27 @@ class _Asked(Part):
     after: Printable | None = None
 
 
-def machine_page(front: Front, request: Request, designation: str, form: FormView, *, status: int = 200) -> Response:
-    """The page of a machine."""
+def machine_page(
+    front: Front, request: Request, designation: str, form: FormView, *, part: str = "", status: int = 200
+) -> Response:
+    """The page of a machine.
+
+    Args:
+        front: who may look, and the workshop.
+        request: what was asked.
+        designation: of the machine.
+        form: what a form had in it when it came back with a problem.
+        part: which form that was: ``move``, ``survey`` or ``same``.
+        status: of the answer.
+    """
     facts = show_machine(front.workshop, designation)
     events = history(front.workshop, facts.designation).events
     card = MachineCard(
         facts=facts,
-        findings=tuple(Sentence.of_answer(finding) for finding in facts.findings),
-        events=tuple(event_line(event) for event in events),
+        findings=tuple(replace(Sentence.of_answer(finding), place="") for finding in facts.findings),
+        events=tuple(machine_event(event) for event in events),
         form=form,
+        part=part,
     )
     return page(
         "machine.html",
@@ -172,8 +151,31 @@ def machine_page(front: Front, request: Request, designation: str, form: FormVie
         stated=STATED,
         grades=GRADES,
         stay_words=stay_words,
-        dimension_words=dimension_words,
+        value_words=value_words,
+        worded=worded,
     )
+
+
+def machine_event(event: EventAnswer) -> EventLine:
+    """An entry of a machine's journal in words: where it went, who surveyed it, what was said of it and another."""
+    line, after = event_line(event), event.after if isinstance(event.after, dict) else {}
+    if event.verb == "move":
+        stays = [StayAnswer.model_validate(stay) for stay in after.get("placements", ())]
+        went = next((stay for stay in stays if stay.since == after.get("since")), None)
+        note = f" ({after['note']})" if after.get("note") else ""
+        where = f"moved to {stay_words(went)}," if went and went.place else "taken off its line"
+        return replace(line, words=f"{where} on {str(after.get('since'))[:10]}{note}")
+    if event.verb == "survey":
+        return replace(line, words=f"surveyed by {after.get('by')}, revision {after.get('revision')}")
+    said = SameInterfaceListAnswer.model_validate(after) if event.verb == "same interface" else None
+    if said is not None:
+        assemblies = ", ".join(word.assembly for word in said.same_interfaces)
+        (other,) = {name for name in said.same_interfaces[0].machines if name != event.subject}
+        return replace(line, words=f"recorded as the same as {other} at {assemblies}")
+    if event.verb == "withdraw":
+        reason = after.get("withdrawn_reason")
+        return replace(line, words=f"not the same as another machine at {after.get('assembly')} any more ({reason})")
+    return line
 
 
 def stay_words(stay: StayAnswer | None) -> str:
@@ -183,26 +185,6 @@ def stay_words(stay: StayAnswer | None) -> str:
     return f"{stay.place.line}, {stay.place.plant}"
 
 
-def dimension_words(dimension: DimensionAnswer) -> str:
-    """What a survey states, in words: "pitch 104.72 mm, measured"."""
-    said = Dimension(dimension.name, dimension.value, dimension.grade)
-    return f"{worded(said.name)} {said.shown}, {GRADES[said.grade]}"
-
-
-def _survey(typed: Mapping[str, str]) -> dict[str, object]:
-    """The form as the document takes it: what was left empty is not stated, a decimal comma is a point."""
-
-    def graded(name: str) -> dict[str, str]:
-        value = typed[name].strip()
-        plain = value if name in ("rotation", "infeed_hand") else value.replace(",", ".")
-        return {"value": plain, "grade": typed.get(f"{name}_grade", "measured")}
-
-    names = [name for name, _words in STATED if typed.get(name, "").strip()]
-    document: dict[str, object] = {name: graded(name) for name in names}
-    for name in ("surveyed_at", "by", "note"):
-        if typed.get(name, "").strip():
-            document[name] = typed[name].strip()
-    deck = typed.get("deck", "").strip().upper()
-    if typed.get("deck_height", "").strip():
-        document["deck_heights_mm"] = {deck: graded("deck_height")}
-    return document
+def value_words(dimension: DimensionAnswer) -> str:
+    """What a survey states of a dimension, and how it was come by: "104.72 mm, measured"."""
+    return f"{Dimension(dimension.name, dimension.value, dimension.grade).shown}, {GRADES[dimension.grade]}"

@@ -12,10 +12,12 @@ from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
 from service.web.floor import floor_routes
 from service.web.front import Front
+from service.web.machine_forms import machine_form_routes
 from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
 from service.web.pieces import piece_routes
+from service.web.places import place_routes
 from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
@@ -45,6 +47,8 @@ def router(
         shop_details_routes(front),
         cut_file_routes(front),
         machine_routes(front),
+        machine_form_routes(front),
+        place_routes(front),
         shop_routes(front),
         mending_routes(front),
         piece_routes(front),

@@ -87,6 +87,20 @@ def line_names(workshop: Workshop, code: str, ordinal: int) -> PlaceNamesAnswer:
         return _answer(f"{plant.code}{line.ordinal}", place_names.line_names(connection, line.id))
 
 
+def place_names_of(workshop: Workshop, code: str) -> tuple[PlaceNamesAnswer, ...]:
+    """A plant and then each of its lines by ordinal, with every name that they ever bore; raises PlaceUnknown."""
+    with workshop.database.read() as connection:
+        plant = _plant(connection, code)
+        lines = place_names.lines_of(connection, (plant.id,))
+        return (
+            _answer(plant.code, place_names.plant_names(connection, plant.id)),
+            *(
+                _answer(f"{plant.code}{ordinal}", place_names.line_names(connection, line_id))
+                for line_id, ordinal in sorted(lines.items(), key=lambda line: line[1])
+            ),
+        )
+
+
 def _plant(connection: Connection, code: str) -> PlantRow:
     plant = plants.find_plant(connection, code.strip().upper())
     if plant is None:

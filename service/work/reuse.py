@@ -10,6 +10,7 @@ from service.rules.survey import check_before_reuse
 from service.store import kits, surveys
 from service.store.values import KitRow
 from service.work.plates import kit_on_record
+from service.work.workshop import Workshop
 
 
 def reasons_to_check(connection: Connection, kit: KitRow) -> tuple[str, ...]:
@@ -25,6 +26,12 @@ def reasons_to_check(connection: Connection, kit: KitRow) -> tuple[str, ...]:
         rotation=kit.machine.rotation,
         decks={row.deck for row in rows if not row.voided},
     )
+
+
+def why_to_check(workshop: Workshop, number: str) -> tuple[str, ...]:
+    """The same for whoever stands at the machine with a part of the kit; raises KitUnknown."""
+    with workshop.database.read() as connection:
+        return reasons_to_check(connection, kit_on_record(connection, number))
 
 
 def kits_to_check(connection: Connection, numbers: Iterable[str]) -> tuple[str, ...]:
