@@ -41,7 +41,13 @@ LINT_RULES: dict[str, LintRule] = {
         "error", "The digits of a container's code are its nominal content, cut to a whole number."
     ),
     "container_name_twice": LintRule("warning", "Two containers of one content have names that tell them apart."),
-    "plant_code_alike": LintRule("warning", "A new plant code neither looks nor sounds like another plant's."),
+    "container_code_near": LintRule(
+        "warning", "A new container's code is not easily taken for one in use in the same plant."
+    ),
+    "assembly_code_near": LintRule(
+        "warning", "An assembly code of the shop's own is not easily taken for another in use in the same plant."
+    ),
+    "plant_code_near": LintRule("warning", "A new plant's code is not easily taken for another plant's of the shop."),
     "reads_both_ways": LintRule(
         "warning", "A number without its hyphens is not another number without its check digits."
     ),

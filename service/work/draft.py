@@ -17,6 +17,7 @@ from service.store.interfaces import same_where
 from service.store.values import ContainerRow, MachineRow, SegmentRow
 from service.work.cutting import Cutter, DraftSegment, known_colour
 from service.work.naming import read_place
+from service.work.near_codes import near_assemblies
 from service.work.registering import Registered, register_parts
 
 _LONG_ORDINAL = 100
@@ -115,6 +116,8 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
                 drafted.append(made)
             by_place[spot] = made.printed if made is not None else str(number)
     findings.extend(_same_assembly_twice(assemblies))
+    given = (assembly.code for assembly in assemblies)
+    findings.extend(near_assemblies(connection, registered.plant, given, tables))
     findings.extend(_read_both_ways(drafted))
     return Draft(
         kit=kit,
@@ -255,7 +258,7 @@ def _joints(
     joints: list[DraftJoint] = []
     seen: set[frozenset[str]] = set()
     for index, joint in enumerate(manifest.joints):
-        ends = [_end(place, tables) for place in joint.between]
+        ends = [place if place in by_place else _end(place, tables) for place in joint.between]
         unknown = [end for end in ends if end not in by_place]
         if unknown or ends[0] == ends[1] or frozenset(ends) in seen:
             message = (

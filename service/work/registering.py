@@ -11,15 +11,15 @@ from decimal import Decimal
 from sqlalchemy import Connection
 
 from schemas.manifest import ContainerPart, KitManifest, MachinePart
-from service.errors import DesignLettersSpent, UnknownCode
+from service.errors import UnknownCode
 from service.findings import Finding, Level
-from service.numbering.alike import alike
 from service.numbering.content import nominal_digits
 from service.numbering.tables import CodeTables
 from service.store import containers, place_names, placements, plants
 from service.store.place_names import NameRow, folded
 from service.store.placements import BEGINNING
 from service.store.values import ContainerRow, LineRow, MachineRow, PlantRow
+from service.work.near_codes import free_letter, near_container, near_plant
 
 CONTAINER_FACTS = (
     "name",
@@ -95,7 +95,7 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
         _agree(findings, "machine.name", part.name, machine.name, designation)
         _agree(findings, "machine.rotation", part.rotation, machine.rotation, designation)
         machine_name, rotation = machine.name, machine.rotation
-    container, design, digits = _container(connection, manifest.container, customer, tables, findings)
+    container, design, digits = _container(connection, manifest.container, plant, customer, tables, findings)
     return Registered(
         plant=plant,
         line=line,
@@ -192,25 +192,17 @@ def _plant(
     for field, value in (("plant.name", part.name), ("plant.customer", part.customer)):
         if value is None:
             findings.append(_missing(field, f"plant {part.code} is not on record yet"))
-    findings.extend(
-        Finding(
-            rule="plant_code_alike",
-            level="warning",
-            message=f"this code looks or sounds like {code}, another plant's",
-            field="plant.code",
-            value=part.code,
-            todo="Take another code now; once a mark is made it is frozen for ever",
-            place="plant.code",
-            source="common practice, no source",
-        )
-        for code in sorted(plants.plant_codes(connection))
-        if alike(code, part.code)
-    )
+    findings.extend(near_plant(connection, part.code))
     return part.name or "", part.customer or ""
 
 
 def _container(
-    connection: Connection, part: ContainerPart, customer: str, tables: CodeTables, findings: list[Finding]
+    connection: Connection,
+    part: ContainerPart,
+    plant: PlantRow | None,
+    customer: str,
+    tables: CodeTables,
+    findings: list[Finding],
 ) -> tuple[ContainerRow | None, str, int]:
     """The container on record or None, its design letter and its nominal digits."""
     customer_id = plants.customer_id(connection, customer)
@@ -241,8 +233,9 @@ def _container(
     for field, value in (("name", part.name), ("nominal", part.nominal), ("unit", part.unit)):
         if value is None:
             findings.append(_missing(f"container.{field}", "this container is not on record yet"))
+    taken = {other.design for other in known}
     if not design:
-        design = _free_letter({other.design for other in known}, digits, tables)
+        design = free_letter(connection, plant, digits or 1, taken, tables)
     elif not tables.is_design(design):
         raise UnknownCode(
             "no container has this design letter",
@@ -251,6 +244,8 @@ def _container(
             todo=f"Use one of {', '.join(tables.design_letters)}, one of them doubled, or leave the code out",
             place="container.code",
         )
+    else:
+        findings.extend(near_container(connection, plant, f"{design}{digits or 1}", taken, tables))
     findings.extend(
         Finding(
             rule="container_name_twice",
@@ -289,18 +284,6 @@ def _all_agree(part: ContainerPart, row: ContainerRow) -> bool:
     return all(
         getattr(part, name) is None or _equal(getattr(part, name), getattr(row, name)) for name in CONTAINER_FACTS
     ) and (part.nominal is None or Decimal(row.nominal) == part.nominal)
-
-
-def _free_letter(taken: set[str], digits: int, tables: CodeTables) -> str:
-    for letter in tables.design_letters_in_order():
-        if letter not in taken:
-            return letter
-    raise DesignLettersSpent(
-        "every design letter of this nominal size is taken",
-        field="container.nominal",
-        value=digits,
-        todo="Register the container under a finer nominal content",
-    )
 
 
 def _equal(given: object, on_record: object) -> bool:
