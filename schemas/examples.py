@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
+from schemas.piece_examples import PIECE_EXAMPLES
 
 Document = dict[str, object]
 
@@ -37,6 +38,12 @@ _PIECE: Document = {
     "revision": "B",
     "condition": "fitted",
     "deviations": None,
+    "made_at": _MOMENT,
+    "material_batch": "PE-2207",
+    "end": None,
+    "end_note": None,
+    "ended_at": None,
+    "replaced_in": None,
 }
 _JOINT: Document = {"form": "dovetail", "clearance_mm": 0.15, "inferred": False}
 _KIT_JOINT: Document = {"between": ["OSV4-FC1-A500-SW2-U3-42", "OSV4-FC1-A500-SW2-U4-39"], **_JOINT}
@@ -164,6 +171,8 @@ _REORDER: Document = {
     "state": "open",
     "ordered_at": _MOMENT,
     "open_orders": [],
+    "set": 1,
+    "override": None,
 }
 _SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
 _CODE: Document = {"table": "assembly", "code": "SW", "name": "star wheel"}
@@ -232,6 +241,7 @@ MANIFEST: Document = {
 EXAMPLES: Mapping[str, Document] = {
     **INSPECTION_EXAMPLES,
     **MACHINE_EXAMPLES,
+    **PIECE_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,
@@ -274,9 +284,13 @@ EXAMPLES: Mapping[str, Document] = {
         "container": "tall round 500 mL",
         "container_code": "A500",
         "rotation": "clockwise",
+        "check_before_reuse": [],
         "serves": [],
         "stock_colour": "green",
         "issued_at": _MOMENT,
+        "retired_at": None,
+        "retired_reason": None,
+        "sets": [1],
         "segments": [_KIT_SEGMENT],
         "joints": [_KIT_JOINT],
     },
@@ -342,6 +356,9 @@ EXAMPLES: Mapping[str, Document] = {
         "marked_face": None,
         "status": "active",
         "void_reason": None,
+        "kit_status": "issued",
+        "retired_at": None,
+        "retired_reason": None,
         "current_revision": "B",
         "revisions": [_REVISION],
         "pieces": [_PIECE],
