@@ -170,13 +170,13 @@ def test_the_same_value_again_is_no_change(full: Connection) -> None:
     assert full.scalar(text("SELECT min(thickness_mm) FROM segment")) == 24.8
 
 
-def test_replacing_a_row_counts_as_deleting_it(full: Connection) -> None:
+def test_no_row_is_replaced_by_another(full: Connection) -> None:
     if full.dialect.name == "sqlite":
         number = full.scalar(text("SELECT number FROM segment WHERE id = 1"))
         columns = [row[1] for row in full.execute(text("PRAGMA table_info(segment)"))]
         copied = ", ".join({"id": "77", "key": "'R8CN5JF3'"}.get(name, name) for name in columns)
         replace = f"INSERT OR REPLACE INTO segment ({', '.join(columns)}) SELECT {copied} FROM segment WHERE id = 1"
-        assert "segment is kept for ever: no delete" in refused(full, replace)
+        assert "segment is kept for ever: no replace" in refused(full, replace)
         assert full.scalar(text("SELECT id FROM segment WHERE number = :number"), {"number": number}) == 1
         assert "plant is kept for ever" in refused(full, "UPDATE OR REPLACE plant SET code = 'MRG'")
     else:
