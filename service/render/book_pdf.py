@@ -24,7 +24,7 @@ from service.render.book_chapters import cover, explanations
 from service.render.book_joints import joint_table
 from service.render.book_parts import Pages, Setting, gap
 from service.render.book_registers import index, materials, notes, others, page_proof
-from service.render.book_segments import plans, segment_pages
+from service.render.book_segments import PLANS_NEED, plans, segment_pages
 from service.render.fonts import pdf_font
 from service.render.recording_canvas import RecordingCanvas
 from service.render.sheet_parts import INK, RULE, legible
@@ -146,7 +146,7 @@ class _Setter:
             *cover(setting, book),
             PageBreak(),
             *explanations(setting, book),
-            *gap(),
+            *gap(PLANS_NEED),
             *plans(setting, book),
             PageBreak(),
             *segment_pages(setting, book),

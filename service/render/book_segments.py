@@ -30,7 +30,9 @@ from service.render.sheet_parts import INK, KeyLines, NumberLine, paragraph
 from service.render.sheet_tables import TIGHT
 
 _PLAN_HEIGHT = 74 * mm
-_KEPT_TABLE = 100 * mm
+PLANS_NEED = _PLAN_HEIGHT + 62 * mm
+"""The head of the chapter, its words, and the first plan with some rows of its table."""
+_KEPT_TABLE = 45 * mm
 """A segment table that is no taller stays with its plan."""
 _CARD_GAP = 7 * mm
 _PICTURE_HEIGHT = 46 * mm
