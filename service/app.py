@@ -10,6 +10,7 @@ from starlette.exceptions import HTTPException
 
 from service.api import problems
 from service.api.access import Access, Rules
+from service.api.aliases import alias_routes
 from service.api.book import book_routes
 from service.api.cut_files import cut_file_routes
 from service.api.desk import desk_routes
@@ -94,6 +95,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         proof_routes(shop),
         shop_facts_routes(shop),
         machine_routes(shop),
+        alias_routes(shop),
         operations_routes(shop),
         book_routes(shop),
         export_routes(shop),

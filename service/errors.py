@@ -43,6 +43,8 @@
     │   ├── TemplateUnknown         template_unknown
     │   ├── MachineUnknown          machine_unknown          no machine was ever born under this designation
     │   ├── PlaceUnknown            place_unknown            no plant or line of this code or name
+    │   ├── ContainerUnknown        container_unknown        no container of this code
+    │   ├── AliasUnknown            alias_unknown            no legacy mark has this id
     │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
     │   ├── ReorderUnknown          reorder_unknown
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
@@ -59,6 +61,7 @@
     │   ├── TokenStale              token_stale              the records changed since the kit was prepared
     │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
+    │   ├── EditUnseen              edit_unseen              an edit that does not say which state it was made from
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
     │   ├── PieceGone               piece_gone               a piece that is scrapped
     │   ├── PieceOnOrder            piece_on_order           a piece that is ordered and not fitted yet
@@ -440,6 +443,20 @@ class PlaceUnknown(NotFound):
     title = "This plant or line is not on record"
 
 
+class ContainerUnknown(NotFound):
+    """No container of this code is on record."""
+
+    code = "container_unknown"
+    title = "No such container"
+
+
+class AliasUnknown(NotFound):
+    """No legacy mark has this id."""
+
+    code = "alias_unknown"
+    title = "No such legacy mark"
+
+
 class SameInterfaceUnknown(NotFound):
     """Nobody recorded this about two machines."""
 
@@ -563,6 +580,13 @@ class StaleEdit(Conflict):
 
     code = "stale_edit"
     title = "Changed by somebody else"
+
+
+class EditUnseen(Conflict):
+    """An edit that does not say which state of the record it was made from."""
+
+    code = "edit_unseen"
+    title = "From which state?"
 
 
 class ReorderClosed(Conflict):

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from schemas.answers.aliases import AliasAnswer
 from schemas.answers.base import (
     Answer,
     ClearanceField,
@@ -108,4 +109,7 @@ class SegmentAnswer(Answer):
     neighbours: tuple[NeighbourAnswer, ...] = Field(description="The segments that it interlocks with.")
     marks: tuple[MarkAnswer, ...] = Field(default=(), description="Every mark that was ever begun, oldest first.")
     serves: tuple[str, ...] = Field(description="The other kits that this segment serves.")
+    aliases: tuple[AliasAnswer, ...] = Field(
+        default=(), description="Legacy marks that name it, those marked wrong too."
+    )
     cautions: tuple[str, ...] = Field(description="What to mind before hands go in; no authority to work.")

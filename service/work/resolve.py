@@ -9,6 +9,7 @@ from service.rules.joints import Member, joint_history
 from service.rules.lifting import cautions
 from service.store import codes, cutfiles, kits, marks, pieces, segments, sharing
 from service.store.values import KitRow, SegmentRow
+from service.work.aliases_shown import aliases_of
 from service.work.mark_facts import deck_word, segment_of, segment_positions
 from service.work.members import members_around
 from service.work.read import Found, find_mark
@@ -97,6 +98,7 @@ def segment_answer(connection: Connection, found: Found) -> SegmentAnswer:
         neighbours=_neighbours(connection, found),
         marks=tuple(mark_answer(mark) for mark in marks.marks_of(connection, segment.id)),
         serves=tuple(number for number in segments.serves(connection, segment.id) if number != segment.kit_number),
+        aliases=aliases_of(connection, "segment", segment.id),
         cautions=cautions(segment.mass_kg),
     )
 
