@@ -181,7 +181,7 @@ def _revisions(setting: Setting, part: BookSegment) -> Table:
     small = setting.small
     return grid_table(
         small,
-        [share * setting.width for share in (0.08, 0.11, 0.55, 0.26)],
+        [share * setting.width for share in (0.065, 0.09, 0.535, 0.31)],
         ("Revision", "Released", f"SHA-256 of {part.cut_file}", "Changes, notes"),
         [
             [
@@ -237,7 +237,7 @@ def _joints(setting: Setting, part: BookSegment) -> list[Table]:
             ),
             [
                 [
-                    [paragraph(one.place, small.strong, "bold"), number_cell(one.number, small)],
+                    number_cell(one.number, small),
                     paragraph(one.form, small.text),
                     paragraph(levels_words(one.here), small.text),
                     paragraph(levels_words(one.there), small.text),
