@@ -21,7 +21,7 @@ __all__ = [
     "Rival",
     "Weights",
     "distance",
-    "farthest",
+    "farther",
     "first_clear",
     "nearest",
     "rivals",
@@ -174,25 +174,26 @@ def rivals(code: str, living: Iterable[str]) -> tuple[Rival, ...]:
     return tuple(rival for rival in nearest(code, living) if rival.near)
 
 
-def first_clear(candidates: Iterable[str], living: Iterable[str]) -> str | None:
-    """The first candidate that is near no living code; the farthest when none is clear; None without candidates."""
-    left, alive = tuple(candidates), tuple(living)
-    for candidate in left:
-        if all(distance(candidate, other) >= THRESHOLD for other in alive):
-            return candidate
-    return farthest(left, alive)
+def first_clear(choices: Iterable[str], living: Iterable[str]) -> str | None:
+    """The first choice that is near no living code; the farthest when none is clear; None without a choice."""
+    left, alive = tuple(choices), tuple(living)
+    for code in left:
+        if all(distance(code, other) >= THRESHOLD for other in alive):
+            return code
+    return max(left, key=lambda code: _room(code, alive), default=None)
 
 
-def farthest(candidates: Iterable[str], living: Iterable[str], *, unless: str | None = None) -> str | None:
-    """The candidate whose nearest living code is farthest, the first of several; None without candidates.
+def farther(code: str, choices: Iterable[str], living: Iterable[str]) -> tuple[str, ...]:
+    """The choices that are farther from their nearest living code than this code is, the farthest first.
 
-    A distance over a clear difference counts as one: beyond it two codes are apart in any case. ``unless`` is the
-    candidate that nobody needs to be told of: None stands for it.
+    A distance over a clear difference counts as one: beyond it two codes are apart in any case. Choices that are
+    equally far keep their order.
     """
     alive = tuple(living)
+    least = _room(code, alive)
+    found = [(_room(choice, alive), choice) for choice in choices]
+    return tuple(choice for room, choice in sorted(found, key=lambda row: -row[0]) if room > least)
 
-    def room(candidate: str) -> int:
-        return min((distance(candidate, other) for other in alive), default=CLEAR)
 
-    found = max(candidates, key=lambda candidate: min(room(candidate), CLEAR), default=None)
-    return None if found == unless else found
+def _room(code: str, alive: tuple[str, ...]) -> int:
+    return min([CLEAR, *(distance(code, other) for other in alive)])

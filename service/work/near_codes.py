@@ -12,12 +12,12 @@ from sqlalchemy import Connection
 from service.errors import DesignLettersSpent
 from service.findings import Finding
 from service.numbering.alike import alike
-from service.numbering.confusable import Rival, farthest, first_clear, rivals
+from service.numbering.confusable import Rival, farther, first_clear, rivals
 from service.numbering.tables import DEFAULT_TABLES, CodeTables
 from service.store import living_codes
 from service.store.values import PlantRow
 
-_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _SOURCE = "the table of weights in service/numbering/weights.py, which names its sources"
 
 
@@ -35,19 +35,13 @@ def near_container(
     """
     living = living_codes.living_containers(connection, plant.id) if plant else ()
     near = rivals(code, living)
-    better = better_container(code, living, taken, tables) if near else None
+    better = farther(code, free_containers(int(code.lstrip(LETTERS)), taken, tables), living) if near else ()
     return [_finding("container_code_near", rival, code, "container.code", "in this plant", better) for rival in near]
 
 
 def free_containers(digits: int, taken: Collection[str], tables: CodeTables) -> list[str]:
     """The codes that a container of this nominal size may still get, in the order in which letters are given out."""
     return [f"{letter}{digits}" for letter in tables.design_letters_in_order() if letter not in taken]
-
-
-def better_container(code: str, living: Collection[str], taken: Collection[str], tables: CodeTables) -> str | None:
-    """The free code of the same nominal size that is farthest from those alive, if it is farther than this one."""
-    digits = int(code.lstrip(_LETTERS))
-    return farthest((code, *free_containers(digits, taken, tables)), living, unless=code)
 
 
 def free_letter(
@@ -77,13 +71,8 @@ def near_plant(connection: Connection, code: str) -> list[Finding]:
     """A finding for each living plant of the shop that a new plant's code may be taken for."""
     living = living_codes.living_plants(connection)
     near = rivals(code, living)
-    better = better_plant(code, living) if near else None
+    better = farther(code, one_letter_changed(code), living) if near else ()
     return [_finding("plant_code_near", rival, code, "plant.code", "in this shop", better) for rival in near]
-
-
-def better_plant(code: str, living: Collection[str]) -> str | None:
-    """The code that differs in one letter from this one and is farthest from those alive."""
-    return farthest((code, *_one_letter_changed(code)), living, unless=code)
 
 
 def near_assemblies(
@@ -94,8 +83,7 @@ def near_assemblies(
     Codes that every shop begins with are not compared with one another: nobody can choose otherwise. Ordinals are not
     compared: they count along the flow (SW1, SW11), nobody chooses them either.
     """
-    own = tables.assemblies.keys() - DEFAULT_TABLES.assemblies.keys()
-    if not own:
+    if tables.assemblies.keys() <= DEFAULT_TABLES.assemblies.keys():
         return []
     kit = list(dict.fromkeys(codes))
     alive = set(living_codes.living_assemblies(connection, plant.id)) if plant else set()
@@ -103,29 +91,34 @@ def near_assemblies(
     for n, code in enumerate(kit):
         if code in alive:
             continue
-        others = {other for other in (*alive, *kit[:n]) if code in own or other in own}
-        near = rivals(code, others)
-        better = better_assembly(code, tables) if near else None
+        near = rivals(code, comparable(code, (*alive, *kit[:n])))
+        better = farther(code, fitting(code, tables), tables.assemblies.keys() - {code}) if near else ()
         found += [_finding("assembly_code_near", rival, code, "assembly", "in this plant", better) for rival in near]
     return found
 
 
-def better_assembly(code: str, tables: CodeTables) -> str | None:
-    """The code that differs in one letter from this one, fits the shop's table and is farthest from all in it."""
+def comparable(code: str, others: Iterable[str]) -> set[str]:
+    """The assembly codes that one is compared with."""
+    first = DEFAULT_TABLES.assemblies
+    return {other for other in others if not (code in first and other in first)}
+
+
+def fitting(code: str, tables: CodeTables) -> list[str]:
+    """The codes that differ from an assembly's in one letter and that the shop's table would take."""
     others = tables.assemblies.keys() - {code}
-    fitting = [made for made in _one_letter_changed(code) if not any(alike(made, other) for other in others)]
-    return farthest((code, *fitting), others, unless=code)
+    return [made for made in one_letter_changed(code) if not any(alike(made, other) for other in others)]
 
 
-def _one_letter_changed(code: str) -> Iterator[str]:
+def one_letter_changed(code: str) -> Iterator[str]:
+    """Every code that differs from this one in one letter."""
     for at, sign in enumerate(code):
-        for letter in _LETTERS:
+        for letter in LETTERS:
             if letter != sign:
                 yield f"{code[:at]}{letter}{code[at + 1 :]}"
 
 
-def _finding(rule: str, rival: Rival, code: str, field: str, where: str, better: str | None) -> Finding:
-    advice = f"Take {better} instead" if better else "Take a code with more letters that are clearly different"
+def _finding(rule: str, rival: Rival, code: str, field: str, where: str, better: tuple[str, ...]) -> Finding:
+    advice = f"Take {better[0]} instead" if better else "Take a code with more letters that are clearly different"
     return Finding(
         rule=rule,
         level="warning",

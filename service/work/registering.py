@@ -11,7 +11,6 @@ from decimal import Decimal
 from sqlalchemy import Connection
 
 from schemas.manifest import ContainerPart, KitManifest, MachinePart
-from service.errors import UnknownCode
 from service.findings import Finding, Level
 from service.numbering.content import nominal_digits
 from service.numbering.tables import CodeTables
@@ -236,15 +235,8 @@ def _container(
     taken = {other.design for other in known}
     if not design:
         design = free_letter(connection, plant, digits or 1, taken, tables)
-    elif not tables.is_design(design):
-        raise UnknownCode(
-            "no container has this design letter",
-            field="container.code",
-            value=part.code,
-            todo=f"Use one of {', '.join(tables.design_letters)}, one of them doubled, or leave the code out",
-            place="container.code",
-        )
     else:
+        tables.require_design(design, field="container.code", value=part.code, place="container.code")
         findings.extend(near_container(connection, plant, f"{design}{digits or 1}", taken, tables))
     findings.extend(
         Finding(

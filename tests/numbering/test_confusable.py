@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.numbering.alike import alike
-from service.numbering.confusable import THRESHOLD, distance, farthest, first_clear, nearest, rivals
+from service.numbering.confusable import THRESHOLD, distance, farther, first_clear, nearest, rivals
 from service.numbering.tables import DEFAULT_TABLES
 from service.numbering.weights import CLEAR, NEARNESS, SIGNS, SWAPPED, signs_near, weight_between
 
@@ -133,4 +133,14 @@ def test_where_none_is_clear_the_farthest_is_given() -> None:
     assert first_clear(near, ["M500"]) == "WW500"
     assert distance("WW500", "M500") == max(distance(code, "M500") for code in near) < THRESHOLD
     assert first_clear([], ["M500"]) is None
-    assert farthest(["N500", "M500"], ["W500"], unless="N500") is None
+
+
+def test_choices_that_are_farther_come_farthest_first() -> None:
+    assert farther("N500", ["M500", "N500", "NN500", "F500", "WW500", "C500"], ["M500"]) == (
+        "F500",
+        "C500",
+        "NN500",
+        "WW500",
+    )
+    assert farther("C500", ["F500", "A500"], ["M500"]) == ()
+    assert farther("M500", ["F500"], ["M500", "F330"]) == ("F500",)
