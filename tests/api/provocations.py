@@ -217,6 +217,10 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "revision_unknown": lambda scene: scene.get(f"/api/cut-files/{file_of('SW2-U3')}/revisions/F"),
     "template_unknown": lambda scene: scene.get(f"/api/kits/{KIT}/nameplates.pdf?template=none"),
     "machine_unknown": lambda scene: scene.get("/api/machines/OSV4-FC9"),
+    "container_unknown": lambda scene: scene.post(
+        "/api/aliases", {"kind": "container", "of": "A501", "text": "the tall one"}
+    ),
+    "alias_unknown": lambda scene: scene.post("/api/aliases/7/wrong", {"reason": "Betty is the next one"}),
     "place_unknown": lambda scene: scene.get("/api/machines?plant=Elsewhere"),
     "same_interface_unknown": lambda scene: scene.post("/api/same-interfaces/7/withdrawal", {"reason": "bored out"}),
     "reorder_unknown": lambda scene: scene.get("/api/reorders/17"),

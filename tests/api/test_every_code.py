@@ -61,6 +61,8 @@ STATUS = {
             "revision_unknown",
             "template_unknown",
             "machine_unknown",
+            "container_unknown",
+            "alias_unknown",
             "place_unknown",
             "same_interface_unknown",
             "reorder_unknown",

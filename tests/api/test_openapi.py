@@ -18,6 +18,7 @@ METHODS = {"get", "post", "put"}
 # What makes something when it is not only asked to show it, and what always does.
 SHOWN_OR_MADE = ("POST /api/kits", "POST /api/kits/{kit}/sets")
 MAKE = (
+    "POST /api/aliases",
     "POST /api/codes",
     "POST /api/cut-files/{name}/revisions",
     "POST /api/kits/{kit}/inspections",
