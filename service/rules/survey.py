@@ -131,7 +131,8 @@ def check_before_reuse(
     if rotation is not None:
         before.setdefault("rotation", Dimension("rotation", rotation, ""))
     reasons = []
-    for name, dimension in now.items():
+    for dimension in in_order(now.values()):
+        name = dimension.name
         if name.startswith(DECK_HEIGHT) and name.removeprefix(DECK_HEIGHT) not in decks:
             continue
         was = before.get(name)
