@@ -108,9 +108,12 @@ def parts(
 
 def shown(template: LabelTemplate, facts: MarkFacts) -> tuple[str, ...]:
     """What each part of the template shows, in the order of :func:`parts`: equal texts are placed equally."""
-    return (
-        facts.stock_colour,
-        *("" for _ in template.rules),
-        *("\n".join(field_text(facts, name) for name in field.show) for field in template.fields),
-        *(symbol_text(facts, symbol.content) for symbol in template.symbols),
-    )
+    texts = [facts.stock_colour, *[""] * len(template.rules)]
+    for field in template.fields:
+        show = field.show
+        if len(show) == 1:
+            texts.append(field_text(facts, show[0]))
+        else:
+            texts.append("\n".join([field_text(facts, name) for name in show]))
+    texts.extend([symbol_text(facts, symbol.content) for symbol in template.symbols])
+    return tuple(texts)

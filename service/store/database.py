@@ -7,13 +7,14 @@ few kits a day; the lock is held for milliseconds.
 
 from __future__ import annotations
 
+import functools
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import psycopg
 from alembic.migration import MigrationContext
-from sqlalchemy import Connection, create_engine, func, select, text
+from sqlalchemy import Connection, Select, create_engine, func, select, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
@@ -186,8 +187,12 @@ class Database:
 
 def next_id(connection: Connection, table: type[Numbered]) -> int:
     """The id after the highest of a table. True until the commit, since there is one writer."""
-    highest = connection.scalar(select(func.coalesce(func.max(table.id), 0)))
-    return int(highest or 0) + 1
+    return int(connection.scalar(_highest(table)) or 0) + 1
+
+
+@functools.cache
+def _highest(table: type[Numbered]) -> Select[tuple[int | None]]:
+    return select(func.max(table.id))
 
 
 def _checked(url: str) -> URL:

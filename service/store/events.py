@@ -16,6 +16,8 @@ from service.store.ledger import tip
 from service.store.tables import Event, table_of
 from service.store.values import EventRow
 
+_NEWEST = select(func.max(Event.id))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewEvent:
@@ -82,7 +84,7 @@ def record_many(connection: Connection, events: Sequence[NewEvent]) -> None:
 
 def newest(connection: Connection) -> int:
     """The id of the newest line, 0 when there is none: as long as it stays, no verb has written anything."""
-    return int(connection.scalar(select(func.coalesce(func.max(Event.id), 0))) or 0)
+    return int(connection.scalar(_NEWEST) or 0)
 
 
 def events_of(connection: Connection, subject: str) -> tuple[EventRow, ...]:

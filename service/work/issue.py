@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import random
 import secrets
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection
 
-from schemas.answers import KitAnswer, KitSegmentAnswer, PieceAnswer
+from schemas.answers import KitAnswer, PieceAnswer
 from schemas.manifest import KitManifest
 from service.errors import BadRequest, LintFailed, TokenStale
 from service.numbering.key import random_keys
@@ -219,35 +219,26 @@ def _register(connection: Connection, prepared: Prepared, now: str) -> tuple[int
     return machine.id, container.id
 
 
-def _answer(prepared: Prepared, new_segments: list[NewSegment], now: str) -> KitAnswer:
+def _answer(prepared: Prepared, new_segments: Iterable[NewSegment], now: str) -> KitAnswer:
     """The prepared answer with the keys that were given."""
-    plain = prepared_answer(prepared)
-    keys = {segment.number: segment for segment in new_segments}
-
-    def with_keys(segment: KitSegmentAnswer) -> KitSegmentAnswer:
-        new = keys.get(segment.number)
-        if new is None:
-            return segment
-        pieces = tuple(
-            PieceAnswer(
-                key=piece.key,
-                set=piece.set_number,
-                count=piece.count,
-                revision=segment.revision,
-                condition="fitted",
-                deviations=piece.deviations,
-            )
-            for piece in new.pieces
-            if piece.key is not None
+    letters = {segment.printed: segment.revision.letter for segment in prepared.draft.segments}
+    given = {
+        segment.number: (
+            segment.key,
+            tuple(
+                PieceAnswer(
+                    key=piece.key,
+                    set=piece.set_number,
+                    count=piece.count,
+                    revision=letters[segment.number],
+                    condition="fitted",
+                    deviations=piece.deviations,
+                )
+                for piece in segment.pieces
+                if piece.key is not None
+            ),
         )
-        return segment.model_copy(update={"key": new.key, "pieces": pieces})
-
-    return plain.model_copy(
-        update={
-            "status": "issued",
-            "token": None,
-            "issued_at": now,
-            "line_now": plain.line,
-            "segments": tuple(with_keys(segment) for segment in plain.segments),
-        }
-    )
+        for segment in new_segments
+    }
+    plain = prepared_answer(prepared, given)
+    return plain.model_copy(update={"status": "issued", "token": None, "issued_at": now, "line_now": plain.line})

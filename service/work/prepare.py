@@ -7,13 +7,16 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
+from pydantic import TypeAdapter
 from sqlalchemy import Connection
 
-from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
-from schemas.manifest import KitManifest
+from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer, PieceAnswer
+from schemas.manifest import KitManifest, SegmentBody
 from service.findings import Finding
 from service.store import codes, events, shop
 from service.store.values import RevisionRow, ShopFacts
@@ -24,6 +27,7 @@ from service.work.shown import finding_answers
 from service.work.workshop import Workshop
 
 _MADE_HERE: Final = object()
+_PARTS = TypeAdapter(list[SegmentBody])
 
 
 @dataclass(frozen=True)
@@ -93,8 +97,15 @@ def still_holds(prepared: Prepared, connection: Connection, manifest: KitManifes
     return _token(draft_kit(connection, manifest, tables), shop.shop_facts(connection)) == prepared.token
 
 
-def prepared_answer(prepared: Prepared) -> KitAnswer:
-    """What a client sees of a prepared kit."""
+def prepared_answer(
+    prepared: Prepared, given: Mapping[str, tuple[str, tuple[PieceAnswer, ...]]] = MappingProxyType({})
+) -> KitAnswer:
+    """What a client sees of a prepared kit.
+
+    Args:
+        prepared: the kit.
+        given: by number the key and the pieces of each segment that was issued; none for a dry run.
+    """
     draft = prepared.draft
     registered = draft.registered
     return KitAnswer(
@@ -114,7 +125,7 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
         segments=tuple(
             KitSegmentAnswer(
                 number=segment.printed,
-                key=None,
+                key=given[segment.printed][0] if given else None,
                 place=segment.place,
                 assembly=draft.assemblies[segment.assembly].name,
                 cut_file=segment.revision.cut_file,
@@ -125,6 +136,7 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
                 mass_kg=segment.mass_kg,
                 stock_colour=segment.stock_colour,
                 hand=segment.part.hand,
+                pieces=given[segment.printed][1] if given else (),
             )
             for segment in draft.segments
         )
@@ -229,10 +241,10 @@ def _token(draft: Draft, facts: ShopFacts) -> str:
                 segment.material,
                 segment.stock_colour,
                 segment.mass_kg,
-                segment.part.model_dump(mode="json"),
             ]
             for segment in draft.segments
         ],
+        "parts": _PARTS.dump_json([segment.part for segment in draft.segments]).decode(),
         "shared": [row.number for row in draft.shared],
         "joints": [[joint.first, joint.second, joint.form, joint.clearance_mm] for joint in draft.joints],
         "serves": [row.code for row in draft.serves],
