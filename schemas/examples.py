@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
+from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
@@ -176,13 +177,6 @@ _REORDER: Document = {
     "override": None,
 }
 _SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
-_RIVAL: Document = {
-    "code": "M500",
-    "distance": 0.15,
-    "near": True,
-    "words": "N for M, which look alike, sound alike and lie side by side on a keyboard",
-}
-_CODE: Document = {"table": "assembly", "code": "SW", "name": "star wheel"}
 _TEMPLATE: Document = {
     "name": "nameplate-60x22",
     "title": "Screw-on nameplate 60 × 22 mm",
@@ -247,6 +241,7 @@ MANIFEST: Document = {
 
 EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
+    **CODE_EXAMPLES,
     **INSPECTION_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
@@ -255,19 +250,6 @@ EXAMPLES: Mapping[str, Document] = {
     "AssemblyPart": _ASSEMBLY_PART,
     "CancelRequest": {"reason": "the old one was found"},
     "CandidateAnswer": _CANDIDATE,
-    "CodeAnswer": _CODE,
-    "CodeCheckAnswer": {
-        "kind": "container",
-        "code": "N500",
-        "plant": "OSV",
-        "in_use": False,
-        "clear": False,
-        "threshold": 0.8,
-        "rivals": [_RIVAL, {"code": "A500", "distance": 1.0, "near": False, "words": "N for A"}],
-        "better": ["C500", "R500", "T500", "X500", "Y500"],
-    },
-    "CodeListAnswer": {"codes": [_CODE], "design_letters": ["A", "C", "E", "F", "H"]},
-    "CodeRequest": {"table": "assembly", "code": "WJ", "name": "worm jig"},
     "ContainerAnswer": _CONTAINER,
     "ContainerFacts": _CONTAINER_FACTS,
     "ContainerPart": _CONTAINER_PART,
@@ -356,7 +338,6 @@ EXAMPLES: Mapping[str, Document] = {
     "RepairAnswer": _REPAIR,
     "Replacement": _REPLACEMENT,
     "RevisionAnswer": _REVISION,
-    "RivalAnswer": _RIVAL,
     "SegmentAnswer": {
         "number": "OSV4-FC1-A500-SW2-U3-42",
         "key": "K7M4XRAW",

@@ -107,7 +107,7 @@ def read(mark: Annotated[str, typer.Argument(help="What was typed or scanned.")]
     say_repairs(answer.repairs)
     for candidate in answer.candidates:
         assumed = "; ".join(candidate.assumed)
-        OUT.print(f"  {candidate.number or candidate.key}  {assumed}", markup=False, highlight=False)
+        OUT.print(f"  {candidate.number or candidate.key or candidate.part}  {assumed}", markup=False, highlight=False)
     for group in answer.groups:
         OUT.print(f"  {group.group}: {group.says}", markup=False, highlight=False)
 
