@@ -27,14 +27,25 @@ from schemas.machines import (
 from schemas.manifest import Part
 from schemas.moments import Moment
 from schemas.text import Printable
-from service.api.problems import RESPONSES
-from service.api.requests import MOST_ID, IdempotencyKey, KitNumber, PageSize, actor_of, retry_of
+from service.api.problems import EDITS, RESPONSES
+from service.api.requests import (
+    MOST_ID,
+    IdempotencyKey,
+    IfMatch,
+    KitNumber,
+    PageSize,
+    actor_of,
+    etag,
+    if_match,
+    retry_of,
+)
 from service.work import rename, where
 from service.work.check_kit import check_kit
 from service.work.history import history
 from service.work.move import move_machine
 from service.work.once import Retry
 from service.work.same_interface import record_same_interface, withdraw_same_interface
+from service.work.seen import tag_of
 from service.work.survey import survey_machine
 from service.work.workshop import Workshop
 
@@ -174,37 +185,55 @@ def machine_routes(workshop: Workshop) -> APIRouter:
         )
 
     @router.get("/plants/{code}/names", response_model=PlaceNamesAnswer)
-    def get_plant_names(code: PlantCode) -> PlaceNamesAnswer:
-        """Every name that a plant ever bore; each of them finds it."""
-        return rename.plant_names(workshop, code)
+    def get_plant_names(code: PlantCode, response: Response) -> PlaceNamesAnswer:
+        """Every name that a plant ever bore; each of them finds it. The ETag stands for this state."""
+        return _tagged(response, rename.plant_names(workshop, code))
 
-    @router.post("/plants/{code}/names", status_code=201, response_model=PlaceNamesAnswer)
+    @router.post("/plants/{code}/names", status_code=201, response_model=PlaceNamesAnswer, responses=EDITS)
     def post_plant_name(
-        code: PlantCode, body: RenameRequest, request: Request, idempotency_key: IdempotencyKey = None
+        code: PlantCode,
+        body: RenameRequest,
+        request: Request,
+        response: Response,
+        *,
+        if_match_header: IfMatch = None,
+        idempotency_key: IdempotencyKey = None,
     ) -> PlaceNamesAnswer:
         """A plant took another name; its code stays for ever, and the old name still finds it."""
-        retry = _retry(request, idempotency_key, body)
-        return rename.rename_plant(workshop, code, body, actor=actor_of(request), retry=retry)
+        retry, seen = _retry(request, idempotency_key, body), if_match(if_match_header)
+        answer = rename.rename_plant(workshop, code, body, seen=seen, actor=actor_of(request), retry=retry)
+        return _tagged(response, answer)
 
     @router.get("/plants/{code}/lines/{ordinal}/names", response_model=PlaceNamesAnswer)
-    def get_line_names(code: PlantCode, ordinal: LineOrdinal) -> PlaceNamesAnswer:
-        """Every name that a line ever bore; each of them finds it."""
-        return rename.line_names(workshop, code, ordinal)
+    def get_line_names(code: PlantCode, ordinal: LineOrdinal, response: Response) -> PlaceNamesAnswer:
+        """Every name that a line ever bore; each of them finds it. The ETag stands for this state."""
+        return _tagged(response, rename.line_names(workshop, code, ordinal))
 
-    @router.post("/plants/{code}/lines/{ordinal}/names", status_code=201, response_model=PlaceNamesAnswer)
+    @router.post(
+        "/plants/{code}/lines/{ordinal}/names", status_code=201, response_model=PlaceNamesAnswer, responses=EDITS
+    )
     def post_line_name(
         code: PlantCode,
         ordinal: LineOrdinal,
         body: RenameRequest,
         request: Request,
+        response: Response,
+        *,
+        if_match_header: IfMatch = None,
         idempotency_key: IdempotencyKey = None,
     ) -> PlaceNamesAnswer:
         """A line took another name; its ordinal stays for ever, and the old name still finds it."""
-        retry = _retry(request, idempotency_key, body)
-        return rename.rename_line(workshop, code, ordinal, body, actor=actor_of(request), retry=retry)
+        retry, seen = _retry(request, idempotency_key, body), if_match(if_match_header)
+        answer = rename.rename_line(workshop, code, ordinal, body, seen=seen, actor=actor_of(request), retry=retry)
+        return _tagged(response, answer)
 
     return router
 
 
 def _retry(request: Request, key: str | None, body: Part) -> Retry:
     return retry_of(request, key, body.model_dump_json().encode())
+
+
+def _tagged(response: Response, answer: PlaceNamesAnswer) -> PlaceNamesAnswer:
+    response.headers.update(etag(tag_of(answer)))
+    return answer

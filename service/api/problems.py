@@ -22,6 +22,7 @@ from service.errors import (
     Contradiction,
     Defect,
     Denied,
+    EditUnseen,
     KitwrightError,
     LintFailed,
     MethodNotTaken,
@@ -49,6 +50,7 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (Denied, 403),
     (NotFound, 404),
     (StaleEdit, 412),
+    (EditUnseen, 428),
     (Conflict, 409),
     (Unavailable, 503),
     (Untrusted, 500),
@@ -210,4 +212,8 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         (500, "What the service holds or made is wrong and is not handed out."),
         (503, "The records or the vault do not answer."),
     )
+}
+# A call that changes what stands, and has to say from which state.
+EDITS: dict[int | str, dict[str, Any]] = {
+    428: {**RESPONSES[409], "description": "If-Match is missing: the edit does not say which state it was made from."}
 }

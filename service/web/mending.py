@@ -29,7 +29,7 @@ def mending_routes(front: Front) -> APIRouter:
 
     def carry_out(kit: str, document: Mapping[str, object], version: str) -> None:
         asked = checked(CorrectionRequest, document)
-        correct_kit(workshop, kit, asked, version=int(version) if version.isdecimal() else None, actor=OWNER)
+        correct_kit(workshop, kit, asked, seen=frozenset({version}) if version else None, actor=OWNER)
 
     @routes.post("/shop/kits/{kit}/correct")
     def correct(

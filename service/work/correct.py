@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 from schemas.answers import KitAnswer
 from schemas.manifest import SegmentBody
 from schemas.requests import CorrectionRequest, FactCorrection, SegmentFacts, Voiding
-from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared, StaleEdit
+from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared
 from service.findings import Finding
 from service.marks.content import link
 from service.numbering.number import KitNumber, Number, Place
@@ -31,6 +31,7 @@ from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
 from service.work.plates import kit_on_record, kit_plates, other_kits
 from service.work.read import find_mark
+from service.work.seen import Seen, refuse_stale
 from service.work.show_kit import kit_answer
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -40,7 +41,7 @@ def correct_kit(
     number: str,
     request: CorrectionRequest,
     *,
-    version: int | None = None,
+    seen: Seen | None = None,
     actor: Actor = SERVICE,
     retry: Retry = NO_RETRY,
 ) -> KitAnswer:
@@ -50,7 +51,7 @@ def correct_kit(
         workshop: where the records are.
         number: the kit's number.
         request: what to correct, what to give up, and why.
-        version: the version of the record that the corrector looked at.
+        seen: the versions of the kit that the corrector looked at, None for any.
         actor: who corrects.
         retry: the request's Idempotency-Key.
 
@@ -65,13 +66,8 @@ def correct_kit(
 
         def work() -> KitAnswer:
             kit = kit_on_record(connection, number)
-            if not kits.raise_version(connection, kit.id, version):
-                raise StaleEdit(
-                    "somebody changed this kit since you looked at it",
-                    field="If-Match",
-                    value=version,
-                    todo="Load the kit again and correct what is still wrong",
-                )
+            refuse_stale(seen, str(kit.version), what="this kit")
+            kits.raise_version(connection, kit.id, kit.version)
             _Correction(workshop, connection, kit, request.reason, actor).carry_out(request)
             return kit_answer(connection, kit.number)
 

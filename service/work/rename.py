@@ -16,15 +16,31 @@ from service.store.values import LineRow, PlantRow
 from service.work.machines_shown import name_answers
 from service.work.move import past
 from service.work.once import NO_RETRY, Retry, once
+from service.work.seen import Seen, refuse_stale, tag_of
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
 def rename_plant(
-    workshop: Workshop, code: str, request: RenameRequest, *, actor: Actor = SERVICE, retry: Retry = NO_RETRY
+    workshop: Workshop,
+    code: str,
+    request: RenameRequest,
+    *,
+    seen: Seen | None = None,
+    actor: Actor = SERVICE,
+    retry: Retry = NO_RETRY,
 ) -> PlaceNamesAnswer:
     """Record a name that a plant took.
 
+    Args:
+        workshop: where the records are.
+        code: the plant's code.
+        request: the name, and since when.
+        seen: the states of its names that whoever renames it looked at, None for any.
+        actor: who renames it.
+        retry: the request's Idempotency-Key.
+
     Raises:
+        StaleEdit: somebody else renamed it since.
         PlaceUnknown: no plant of this code.
         BadRequest: the moment lies in the future.
         Contradiction: it bore the name then already, or took another one at that very moment.
@@ -37,6 +53,7 @@ def rename_plant(
                 connection,
                 plant.code,
                 request,
+                seen=seen,
                 names=partial(place_names.plant_names, connection, plant.id),
                 take=partial(place_names.name_plant, connection, plant.id),
                 now=workshop.now(),
@@ -52,6 +69,7 @@ def rename_line(
     ordinal: int,
     request: RenameRequest,
     *,
+    seen: Seen | None = None,
     actor: Actor = SERVICE,
     retry: Retry = NO_RETRY,
 ) -> PlaceNamesAnswer:
@@ -64,6 +82,7 @@ def rename_line(
                 connection,
                 f"{plant.code}{line.ordinal}",
                 request,
+                seen=seen,
                 names=partial(place_names.line_names, connection, line.id),
                 take=partial(place_names.name_line, connection, line.id),
                 now=workshop.now(),
@@ -131,6 +150,7 @@ def _rename(
     designation: str,
     request: RenameRequest,
     *,
+    seen: Seen | None,
     names: Callable[[], tuple[NameRow, ...]],
     take: Callable[..., None],
     now: str,
@@ -138,6 +158,7 @@ def _rename(
 ) -> PlaceNamesAnswer:
     since = past(request.since, now, field="since")
     before = names()
+    refuse_stale(seen, tag_of(_answer(designation, before)), what="its names")
     borne = next(row for row in before if row.borne_at(since))
     if borne.name == request.name:
         raise Contradiction(

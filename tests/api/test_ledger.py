@@ -36,7 +36,7 @@ def client(path: Path, tmp_path: Path) -> Iterator[TestClient]:
     with TestClient(make_app(settings), base_url="http://127.0.0.1:8000") as client:
         for telephone in ("555 0100", "555 0101"):
             body = {"name": "Change parts shop", "address": "Mill Lane 3", "telephone": telephone}
-            assert client.put("/api/shop", json=body, headers=HEADERS).status_code == 200
+            assert client.put("/api/shop", json=body, headers={**HEADERS, "If-Match": "*"}).status_code == 200
         yield client
 
 

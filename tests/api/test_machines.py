@@ -14,6 +14,7 @@ from service.store.database import Database
 from tests.api.conftest import client_of
 from tests.small_kit import NUMBER_U3, as_bytes, issue_small, manifest, release_all, segment
 
+ANY = {"If-Match": "*"}
 PITCH = {"pitch_mm": {"value": 104.72, "grade": "measured"}}
 
 
@@ -114,7 +115,7 @@ def test_a_survey_that_disagrees_with_itself_is_kept_and_says_so(client: TestCli
 def test_what_cannot_be_is_answered_with_a_problem(
     client: TestClient, method: str, address: str, body: dict[str, object] | None, status: int, code: str
 ) -> None:
-    answer = client.request(method, address, json=body)
+    answer = client.request(method, address, json=body, headers=ANY)
     assert (answer.status_code, answer.json()["code"]) == (status, code)
     assert answer.json()["todo"].endswith(".")
 
@@ -127,10 +128,10 @@ def test_surveys_checks_names_and_words_over_http(client: TestClient) -> None:
     assert len(client.get("/api/kits/OSV4-FC1-A500").json()["check_before_reuse"]) == 1
     checked = client.post("/api/kits/OSV4-FC1-A500/reuse-checks", json={"note": "runs"})
     assert (checked.status_code, checked.json()["check_before_reuse"]) == (201, [])
-    named = client.post("/api/plants/OSV/lines/4/names", json={"name": "hall B", "since": "2026-05-01"})
+    named = client.post("/api/plants/OSV/lines/4/names", json={"name": "hall B", "since": "2026-05-01"}, headers=ANY)
     assert (named.status_code, named.json()["name"]) == (201, "hall B")
     assert client.get("/api/plants/osv/lines/4/names").json() == named.json()
-    assert client.post("/api/plants/OSV/names", json={"name": "Ostrey Works"}).status_code == 201
+    assert client.post("/api/plants/OSV/names", json={"name": "Ostrey Works"}, headers=ANY).status_code == 201
     names = client.get("/api/plants/OSV/names").json()["names"]
     assert [row["name"] for row in names] == ["Ostrey Vale", "Ostrey Works"]
     assert client.post("/api/kits", content=second_machine()).status_code == 201
