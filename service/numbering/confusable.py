@@ -34,6 +34,7 @@ It lies under :data:`~service.numbering.weights.CLEAR`, so that one clearly diff
 and over four times the weight of what looks or sounds alike, so that a whole plant code of such signs is not.
 """
 
+_LONGEST_PLANT = 4
 _LIKE_A_DIGIT = frozenset(letter for signs in SIGN_CLASSES for letter in signs[1:])
 
 
@@ -100,7 +101,7 @@ class Rival:
 def _gap(code: str, at: int) -> int:
     sign = code[at]
     following = code[at + 1 : at + 2]
-    if at and sign in _LIKE_A_DIGIT and (not following or following.isdecimal()):
+    if at == _LONGEST_PLANT - 1 and not following and sign in _LIKE_A_DIGIT:
         return ENDING
     if sign in (following, code[at - 1 : at]):
         return DOUBLED

@@ -30,8 +30,8 @@ DOUBLED = 50
 """A sign said twice or once, ``A500`` and ``AA500``. Common practice, no source."""
 
 ENDING = 20
-"""A last letter that looks like a digit, before the digits that follow it: plant ``OSVO`` on line 4 and ``OSV`` on
-line 04. Common practice, no source."""
+"""The fourth letter of a plant code, where it looks like a digit: ``OSVO`` on line 4 and ``OSV`` on line 04. Common
+practice, no source."""
 
 SWAPPED = 60
 """Two neighbouring signs in the other order, one of the four kinds of slips that make up most misspellings
