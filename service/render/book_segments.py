@@ -181,7 +181,7 @@ def _revisions(setting: Setting, part: BookSegment) -> Table:
     small = setting.small
     return grid_table(
         small,
-        [share * setting.width for share in (0.065, 0.09, 0.535, 0.31)],
+        [share * setting.width for share in (0.062, 0.088, 0.558, 0.292)],
         ("Revision", "Released", f"SHA-256 of {part.cut_file}", "Changes, notes"),
         [
             [
