@@ -36,7 +36,6 @@ LINT_RULES: dict[str, LintRule] = {
     "joint_unknown": LintRule("error", "A joint is between places of this kit."),
     "joint_wrong": LintRule("error", "A joint is between two different segments and is declared once."),
     "joint_not_in_kit": LintRule("warning", "A release that changed a joint is cut for a segment that has this joint."),
-    "container_unknown": LintRule("error", "A further container that a kit serves is on record for the customer."),
     "container_code_digits": LintRule(
         "error", "The digits of a container's code are its nominal content, cut to a whole number."
     ),
