@@ -290,6 +290,7 @@ EXAMPLES: Mapping[str, Document] = {
         "issued_at": _MOMENT,
         "retired_at": None,
         "retired_reason": None,
+        "leaned_on_by": [],
         "sets": [1],
         "segments": [_KIT_SEGMENT],
         "joints": [_KIT_JOINT],

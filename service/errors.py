@@ -545,7 +545,7 @@ class SegmentShared(Conflict):
     """A segment that other kits lean on."""
 
     code = "segment_shared"
-    title = "Other kits lean on this segment"
+    title = "Other kits lean on this"
 
 
 class TokenStale(Conflict):

@@ -113,6 +113,9 @@ class KitAnswer(Answer):
     issued_at: str | None = Field(default=None, description="When it was issued, in UTC, ISO 8601.")
     retired_at: str | None = Field(default=None, description="When it went out of use, in UTC, ISO 8601.")
     retired_reason: str | None = Field(default=None, description="Why it went out of use.")
+    leaned_on_by: tuple[str, ...] = Field(
+        default=(), description="Kits in use that this kit's segments serve too; it is not retired before they are."
+    )
     sets: tuple[int, ...] = Field(default=(1,), description="The sets that were made of it.")
     segments: tuple[KitSegmentAnswer, ...] = Field(description="In assembly order; shared ones come last.")
     joints: tuple[JointAnswer, ...] = Field(default=(), description="Every joint between two segments of the kit.")

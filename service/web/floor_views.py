@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from schemas.answers import SegmentAnswer
+from schemas.answers import PieceAnswer, SegmentAnswer
 from service.web.views import Colour, Number, Picture
 
 
 @dataclass(frozen=True, slots=True)
 class FloorDetails:
-    """What only signed-in people see behind a scanned code."""
+    """What only signed-in people see behind a scanned code; ``piece`` is the one whose key was read."""
 
     facts: SegmentAnswer
+    piece: PieceAnswer | None
     neighbours: tuple[Number, ...]
     plan: Picture
     check_before_reuse: tuple[str, ...]

@@ -114,6 +114,13 @@ def piece_routes(front: Front) -> APIRouter:
             asked = checked(ScrapCountRequest, {**said, "count": count, "set": piece.removeprefix("set ")})
             scrap_counted(workshop, number, asked, actor=OWNER)
         else:
+            if count.strip() not in ("", "1"):
+                raise BadRequest(
+                    "a piece with a key of its own is one piece",
+                    field="count",
+                    value=count,
+                    todo="Leave it at 1, or choose those that are not tracked",
+                )
             scrap_piece(workshop, piece, checked(ScrapRequest, said), actor=OWNER)
         return go(f"/desk/segments/{number}#pieces")
 

@@ -57,6 +57,7 @@ def kit_answer(connection: Connection, number: str) -> KitAnswer:
         issued_at=kit.issued_at,
         retired_at=retirement.retired_at if retirement else None,
         retired_reason=retirement.reason if retirement else None,
+        leaned_on_by=tuple(dict.fromkeys(row.kit_number for row in sharing.leaning_on(connection, kit.id))),
         sets=pieces.sets_of_kit(connection, kit.id),
         segments=(
             *(_segment(row, made[row.id]) for row in kits.kit_segments(connection, kit.id)),

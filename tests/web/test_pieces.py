@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from httpx2 import Response
 
+from schemas.pieces import ScrapRequest
 from service.errors import BadRequest
 from service.web.pieces import revisions_of
 from service.work.resolve import resolve_mark
+from service.work.scrap import scrap_piece
 from service.work.show_kit import list_kits, show_kit
-from tests.web.conftest import Desk
+from tests.demo_data import copied
+from tests.web.conftest import OWNER_KEY, Desk, desk_over
 from tests.web.parts import KIT, a_piece, number_at
 
 
 def post(desk: Desk, address: str, **fields: str) -> Response:
     return desk.client.post(address, data=fields)
+
+
+def words(page: Response) -> str:
+    """What a page says, without its markup."""
+    return " ".join(re.sub(r"<[^>]+>", "", page.text).split())
 
 
 def a_count(desk: Desk) -> str:
@@ -79,9 +90,37 @@ def test_pieces_are_tracked_scrapped_and_reworked(own_desk: Desk) -> None:
     assert "edge rounded" in text
     assert "lost" in text
     assert "in the gutter" in text
+    scrapped = words(own_desk.client.get(f"/s/{keys[1]}"))
+    assert "On record it is scrapped: lost on" in scrapped
+    assert "in the gutter. Ask the shop" in scrapped
+    assert "edge rounded" in own_desk.client.get(f"/s/{keys[0]}").text
     refused = post(own_desk, f"{address}/pieces", track="9999", set="1")
     assert refused.status_code == 409
     assert "There are not so many pieces" in refused.text
+
+
+def test_a_number_of_pieces_goes_with_those_that_are_counted_only(own_desk: Desk) -> None:
+    number = a_count(own_desk)
+    address = f"/desk/segments/{number}"
+    post(own_desk, f"{address}/pieces", track="1", set="1")
+    (key,) = [piece.key for piece in resolve_mark(own_desk.workshop, number).pieces if piece.key]
+    refused = post(own_desk, f"{address}/scrapped", piece=key or "", kind="worn", count="2")
+    assert refused.status_code == 422
+    assert "is one piece" in refused.text
+    post(own_desk, f"{address}/scrapped", piece="set 1", kind="worn")
+    pieces = resolve_mark(own_desk.workshop, number).pieces
+    assert [(piece.key, piece.count) for piece in pieces if piece.condition == "scrapped"] == [(None, 1)]
+    assert "1 piece, not tracked singly" in own_desk.client.get(address).text
+
+
+def test_strangers_are_not_told_what_happened_to_a_piece(demo_folder: Path, tmp_path: Path) -> None:
+    guarded = desk_over(copied(demo_folder, tmp_path / "data"), owner_key=OWNER_KEY)
+    piece = a_piece(guarded.workshop)
+    scrap_piece(guarded.workshop, piece.key, ScrapRequest(kind="broken", note="jaw of the gripper bent it"))
+    shown = words(guarded.client.get(f"/s/{piece.key}"))
+    guarded.workshop.database.close()
+    assert "On record it is scrapped. Ask the shop." in shown
+    assert "gripper" not in shown
 
 
 def test_a_part_is_shared_and_its_kit_is_not_retired(own_desk: Desk) -> None:
@@ -99,6 +138,7 @@ def test_a_part_is_shared_and_its_kit_is_not_retired(own_desk: Desk) -> None:
     refused = post(own_desk, f"/shop/kits/{KIT}/retirement", reason="bottle is gone")
     assert refused.status_code == 409
     assert guest in refused.text
+    assert f"Other kits lean on its parts: {guest}." in words(own_desk.client.get(f"/shop/kits/{KIT}"))
     assert post(own_desk, f"/shop/kits/{guest}/unshared", number=number, reason="own one made").status_code == 303
     again = post(own_desk, f"/shop/kits/{guest}/shared", number="nothing like it")
     assert 'value="nothing like it"' in again.text
@@ -112,6 +152,7 @@ def test_a_retired_kit_says_so_everywhere_and_asks_why(own_desk: Desk) -> None:
         assert post(own_desk, f"/shop/kits/{one}/retirement", reason="bottle is gone").status_code == 303
     kit = own_desk.client.get(f"/shop/kits/{KIT}").text
     assert "bottle is gone" in kit
+    assert "Retired on" in kit.partition("Print the plates")[0]
     assert 'name="override"' in kit
     assert "Its kit is retired" in own_desk.client.get(f"/desk/segments/{piece.number}").text
     assert "This kit is retired" in own_desk.client.get(f"/S/{piece.key}").text
