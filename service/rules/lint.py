@@ -62,6 +62,10 @@ LINT_RULES: dict[str, LintRule] = {
         "error", "A shared segment belongs to the same machine, or to one on record as the same there."
     ),
     "shared_and_cut": LintRule("error", "A shared segment is described where it was numbered, and only there."),
+    "place_not_in_kit": LintRule("error", "A revision is named for a segment that is cut for this kit."),
+    "revision_twice": LintRule("error", "One revision is named for a segment of a set."),
+    "joint_does_not_lock": LintRule("error", "Both pieces at a joint of a set carry the same revision of it."),
+    "joint_not_known": LintRule("warning", "What the pieces at a joint of a set were cut from is on record."),
     "outside_margin": LintRule("error", "Texts and symbols of a mark keep the margin of its template."),
     "in_cut_corner": LintRule("error", "Texts and symbols of a mark keep out of the corners that are rounded off."),
     "on_hole": LintRule("error", "Texts, shapes and symbols keep clear of fixing holes and of the rings around them."),

@@ -35,7 +35,7 @@ def chosen_revisions(
         if row is None:
             findings.append(
                 _stops(
-                    "place_unknown",
+                    "place_not_in_kit",
                     "no segment that is cut for this kit has this place or number",
                     name,
                     "Name a place of the kit such as SW2-U3",

@@ -49,7 +49,7 @@ def text(visited: Visited) -> str:
 
 def named_rules() -> Iterator[str]:
     """Every rule that a finding is made with anywhere in the program, written as a word where it is made."""
-    makers = {"Finding", "_finding", "say", "_say"}
+    makers = {"Finding", "_finding", "say", "_say", "_stops"}
     # Commands say things too, and mean the terminal.
     rooms = [room for room in (ROOT / "service").iterdir() if room.name not in ("cli.py", "commands")]
     found = [path for room in (*rooms, ROOT / "schemas") for path in ([room] if room.is_file() else room.rglob("*.py"))]

@@ -106,8 +106,8 @@ def test_preparing_shows_the_set_and_makes_nothing(stocked: Workshop, issued: Ki
     ("revisions", "rule"),
     [
         ({"SW2-U3": "Q"}, "revision_unknown"),
-        ({"SW2-U9": "-"}, "place_unknown"),
-        ({"nothing": "-"}, "place_unknown"),
+        ({"SW2-U9": "-"}, "place_not_in_kit"),
+        ({"nothing": "-"}, "place_not_in_kit"),
         ({"SW2-U3": "-", NUMBER_U3: "A"}, "revision_twice"),
         ({"OR1-L1": "-"}, "revision_withdrawn"),
     ],
