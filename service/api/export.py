@@ -10,6 +10,7 @@ from fastapi import APIRouter
 from fastapi.responses import StreamingResponse
 
 from service.api.problems import RESPONSES
+from service.api.requests import answers_file
 from service.errors import RequestInProgress
 from service.work.export import export_to_stream
 from service.work.workshop import Workshop
@@ -25,12 +26,18 @@ def export_routes(workshop: Workshop) -> APIRouter:
     @router.get(
         "/export.zip",
         response_class=StreamingResponse,
-        responses={200: {"content": {"application/zip": {}}, "description": "The archive."}},
+        responses=answers_file(
+            "A ZIP archive: `README.txt` says how to find a part in it, `tables/*.jsonl` hold every row, "
+            "`vault/sha256/` every released cut file, and `MANIFEST.json` counts, hashes and the ledger's tip.",
+            "application/zip",
+        ),
     )
     def export() -> StreamingResponse:
         """Every record and every cut file in one archive of open formats.
 
-        It is written whole before its first byte is sent, so that what is wrong is said and not cut off.
+        It is written whole before its first byte is sent, so that what is wrong is said and not cut off: a released
+        cut file that is missing or altered stops it and is named. Equal records give equal bytes. One archive is
+        written at a time. It is restored at the terminal.
         """
         if not one_at_a_time.acquire(blocking=False):
             raise RequestInProgress(

@@ -28,7 +28,9 @@ def ledger_routes(workshop: Workshop) -> APIRouter:
         tip: Annotated[
             list[str] | None,
             Query(
-                description="A tip that was kept elsewhere, `<SHA-256>:<id>`; several may be given.",
+                description="A tip that was kept elsewhere, `<SHA-256>:<row>`; several may be given. Without any, rows "
+                "cut off at the end are not seen.",
+                examples=[["9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08:1204"]],
                 max_length=MOST_TIPS,
             ),
         ] = None,
