@@ -56,7 +56,7 @@ _KEYS: dict[str, tuple[tuple[str, ...], ...]] = {
     "segment": (("id",), ("number",), ("key",), ("assembly_id", "deck", "ordinal")),
     "survey_dimension": (("survey_id", "name"), ("rowid",)),
 }
-# Keys that hold for some rows only.
+# Keys that hold for some rows only. That no stay overlaps another is no help: a time that is none passes that guard.
 _PARTIAL = {
     "placement": (
         "NEW.until_at IS NULL AND EXISTS"
