@@ -17,6 +17,7 @@ from service.api.desk import desk_routes
 from service.api.document import TAGS, document_by_hand
 from service.api.export import export_routes
 from service.api.floor import floor_routes
+from service.api.in_progress import InProgress
 from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
 from service.api.operations import operations_routes
@@ -121,6 +122,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         return answer
 
     document_by_hand(app)
+    app.add_middleware(InProgress)
     app.add_middleware(
         Access,
         rules=Rules(

@@ -7,7 +7,7 @@ a key that comes again with another payload is answered 422 (section 2.7).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from pathlib import Path
 
 import httpx2
@@ -200,6 +200,14 @@ def crowded(database: Database, tmp_path: Path) -> Iterator[tuple[TestClient, Lo
         yield client_of(Settings(), workshop), look_at(workshop, tmp_path / "vault")
 
 
+def assert_one_answer(answers: list[httpx2.Response]) -> None:
+    """Whoever came while the first was at work was told so; everybody else got the one answer."""
+    assert {answer.status_code for answer in answers} <= {201, 409}
+    made = {answer.text for answer in answers if answer.status_code == 201}
+    assert len(made) == 1
+    assert {problem_of(answer).code for answer in answers if answer.status_code == 409} <= {"request_in_progress"}
+
+
 def test_the_same_request_four_times_at_once_gives_one_kit(crowded: tuple[TestClient, Look]) -> None:
     client, look = crowded
 
@@ -207,10 +215,26 @@ def test_the_same_request_four_times_at_once_gives_one_kit(crowded: tuple[TestCl
         return client.post("/api/kits", json=manifest(), headers={"Idempotency-Key": "key-1"})
 
     with ThreadPoolExecutor(4) as threads:
-        answers = list(threads.map(send, range(4)))
-    assert [answer.status_code for answer in answers] == [201] * 4
-    assert len({answer.text for answer in answers}) == 1
+        assert_one_answer(list(threads.map(send, range(4))))
     assert ("kit", 1) in look()
+
+
+def test_while_the_first_is_at_work_the_second_is_told_so(database: Database, tmp_path: Path) -> None:
+    with workshop_over(database, tmp_path / "vault") as workshop, ThreadPoolExecutor(2) as threads:
+        client = client_of(Settings(), workshop)
+
+        def send(key: str) -> httpx2.Response:
+            return client.post("/api/kits", json=manifest(), headers={"Idempotency-Key": key})
+
+        with database.write():
+            # No request can write now: of two equal ones, bare and quoted, one waits and the other is told so.
+            running = {threads.submit(send, "key-1"), threads.submit(send, '"key-1"')}
+            done, waiting = wait(running, timeout=25, return_when=FIRST_COMPLETED)
+            (told,) = (future.result() for future in done)
+            assert (told.status_code, problem_of(told).code) == (409, "request_in_progress")
+        (first,) = (future.result(timeout=25) for future in waiting)
+        assert first.status_code == 201
+        assert send("key-1").json() == first.json()
 
 
 def test_without_a_key_one_of_four_gets_the_kit(crowded: tuple[TestClient, Look]) -> None:
@@ -225,9 +249,7 @@ def test_the_same_release_four_times_at_once_is_one(crowded: tuple[TestClient, L
     client, _look = crowded
     send = uploads(make_dxf(hole_mm=30.0))
     with ThreadPoolExecutor(4) as threads:
-        answers = list(threads.map(lambda _: send(client, {"Idempotency-Key": "key-1"}), range(4)))
-    assert [answer.status_code for answer in answers] == [201] * 4
-    assert len({answer.text for answer in answers}) == 1
+        assert_one_answer(list(threads.map(lambda _: send(client, {"Idempotency-Key": "key-1"}), range(4))))
 
 
 @pytest.mark.parametrize("name", CREATING)

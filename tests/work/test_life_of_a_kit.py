@@ -94,7 +94,8 @@ class LifeWithCrashes(LifeOfKits):
     @rule()
     def survey(self) -> None:
         if self.machine_is_born():
-            asked = {"pitch_mm": {"value": 104.72, "grade": "measured"}}
+            # Another figure each time: a survey that states nothing new marks no kit that was made after the last one.
+            asked = {"pitch_mm": {"value": 104.72 + self.surveys, "grade": "measured"}}
             found = survey_machine(self.opened, MACHINE, SurveyRequest.model_validate(asked))
             self.surveys += 1
             in_use = {kit.number for kit in self.issued()} - self.retired
