@@ -15,12 +15,14 @@ import hashlib
 import json
 import re
 from dataclasses import dataclass
+from json.encoder import encode_basestring as _quoted
 
 from service.errors import BadRequest
 
 GENESIS = "0" * 64
 """What the first row of a ledger follows."""
 
+_encode = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
 _ANCHOR = re.compile(r"([0-9a-fA-F]{64}):([0-9]{1,18})")
 
 
@@ -98,7 +100,9 @@ class ChainedRow:
         """The SHA-256 that belongs to what the row says, None where no row can say that (bytes, half letters)."""
         texts = (self.at, self.actor, self.verb, self.subject, self.previous_sha256)
         may_be_empty = (self.before, self.after)
-        if not all(isinstance(text, str) for text in texts) or any(isinstance(text, bytes) for text in may_be_empty):
+        if not all(isinstance(text, str) for text in texts):
+            return None
+        if not all(text is None or isinstance(text, str) for text in may_be_empty):
             return None
         try:
             return event_sha256(
@@ -122,7 +126,7 @@ def canonical_json(value: object) -> str:
         TypeError: a value that JSON has no form for.
         ValueError: a number that JSON has no form for (infinite, or no number).
     """
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+    return _encode(value)
 
 
 def event_sha256(
@@ -141,14 +145,10 @@ def event_sha256(
     Raises:
         UnicodeEncodeError: half a character, which no UTF-8 can hold.
     """
-    said = {
-        "id": id_,
-        "at": at,
-        "actor": actor,
-        "verb": verb,
-        "subject": subject,
-        "before": before,
-        "after": after,
-        "previous": previous,
-    }
-    return hashlib.sha256(canonical_json(said).encode()).hexdigest()
+    # The object of the module's docstring, its members in the order of their names, without the detour of a dictionary.
+    said = (
+        f'{{"actor":{_quoted(actor)},"after":{"null" if after is None else _quoted(after)},"at":{_quoted(at)},'
+        f'"before":{"null" if before is None else _quoted(before)},"id":{id_:d},"previous":{_quoted(previous)},'
+        f'"subject":{_quoted(subject)},"verb":{_quoted(verb)}}}'
+    )
+    return hashlib.sha256(said.encode()).hexdigest()
