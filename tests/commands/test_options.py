@@ -109,7 +109,7 @@ def test_survivors_are_those_that_are_named(issued: Terminal) -> None:
 
 
 def test_a_machine_without_an_ordinal_is_issued_with_the_token_that_preparing_said(stocked: Terminal) -> None:
-    text = json.dumps(manifest(machine={"class": "FC", "rotation": "clockwise"}))
+    text = json.dumps(manifest(machine={"class": "FC", "new": True, "rotation": "clockwise"}))
     (stocked.folder / "next.json").write_text(text, encoding="utf-8")
     bare = stocked.run("issue", "next.json")
     assert (bare.status, "would make two machines" in bare.err) == (1, True), bare.err
