@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from schemas.aliases import AliasRequest, AliasWrongRequest
 from schemas.answers import KitAnswer
 from schemas.inspections import InspectionRequest
 from schemas.machines import MoveRequest, RenameRequest, ReuseCheckRequest, SameInterfaceRequest, SurveyRequest
@@ -17,6 +18,7 @@ from schemas.pieces import (
     TrackRequest,
 )
 from schemas.requests import CancelRequest, CorrectionRequest, ReorderRequest
+from service.work.aliases import add_alias, mark_alias_wrong
 from service.work.check_kit import check_kit
 from service.work.correct import correct_kit
 from service.work.fit import cancel_reorder
@@ -64,6 +66,7 @@ def live_long(workshop: Workshop) -> KitAnswer:
     _orders(workshop)
     print_segment(workshop, NUMBER_U2, form="svg")
     _on_the_bench(workshop)
+    _older_marks(workshop)
     return kit
 
 
@@ -104,7 +107,6 @@ def _other_kits(workshop: Workshop) -> None:
         CorrectionRequest.model_validate(
             {"reason": "cut up otherwise", "void": [{"number": voided, "replacements": []}]}
         ),
-        version=None,
     )
     twin = {"class": "FC", "ordinal": 2, "rotation": "clockwise"}
     plain = manifest(machine=twin, container={"code": "A500"}, segments={"SW2": [segment("SW2-U4")]})
@@ -156,6 +158,22 @@ def _on_the_bench(workshop: Workshop) -> None:
     for engraved in (NUMBER_U4, NUMBER_U2):
         asked = {"plate": key, "engraving": engraved, "thickness_mm": 25.1}
         prove_marks(workshop, KIT, InspectionRequest.model_validate(asked))
+
+
+def _older_marks(workshop: Workshop) -> None:
+    """What people call things, one of it wrong and said again."""
+    for kind, of, mark in (
+        ("segment", NUMBER_U3, "STERN 2 / III"),
+        ("kit", KIT, "PO 4711-3"),
+        ("machine", "OSV4-FC1", "old Betty"),
+        ("container", "OSV-A500", "the tall one"),
+        ("line", "OSV4", "hall 2"),
+        ("plant", "OSV", "the mill"),
+        ("segment", NUMBER_U4, "STERN 2 / IV"),
+    ):
+        last = add_alias(workshop, AliasRequest(kind=kind, of=of, text=mark, source="painted on"))
+    mark_alias_wrong(workshop, last.id, AliasWrongRequest(reason="is the one next to it"))
+    add_alias(workshop, AliasRequest(kind="segment", of=NUMBER_U2, text="STERN 2 / IV", note="seen on the part"))
 
 
 def _orders(workshop: Workshop) -> None:

@@ -62,6 +62,20 @@ class SameMachine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OlderMark:
+    """A mark that was in use before the numbers: what sort of thing it means and which, who says so.
+
+    ``has_page``: ``means`` is the number of a segment with a page of its own.
+    """
+
+    mark: str
+    kind: str
+    means: str
+    said: str
+    has_page: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BookMaterial:
     """A material of this kit, as the material table of the shop gives it; None where it stands in no table."""
 
@@ -114,6 +128,7 @@ class Book:
         example_choice: a choice of revision that is worked out for this kit.
         surveyed: what is known of the machine's dimensions.
         same: which machines are the same as this one, and where.
+        older: what people and papers called these things before.
     """
 
     kit: str
@@ -146,6 +161,7 @@ class Book:
     past: tuple[PastRow, ...] = ()
     surveyed: tuple[SurveyedRow, ...] = ()
     same: tuple[SameMachine, ...] = ()
+    older: tuple[OlderMark, ...] = ()
     check_first: tuple[str, ...] = ()
 
     def decks(self) -> Iterator[tuple[tuple[str, str, str], tuple[BookSegment, ...]]]:

@@ -25,8 +25,8 @@ HOW_TO_FIND = (
     ),
     "Prove the reading: chapters 3 and 4 show with a pencil whether a number or a key can be right.",
     (
-        "Look up a key in the index, chapter 12. A number says by itself in which assembly and on which deck "
-        "the part sits: find it in the plans, then in the segment pages."
+        "Look up a key, or an older mark, in the index, chapter 12. A number says by itself in which assembly and on "
+        "which deck the part sits: find it in the plans, then in the segment pages."
     ),
     "On the segment page compare outline, overall dimensions, material, thickness and mass with the piece in hand.",
     "Choose the revision to cut as chapter 5 says; the segment page holds all that is needed.",

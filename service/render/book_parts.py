@@ -31,7 +31,7 @@ CHAPTERS = (
     ("materials", "9  Materials and colours"),
     ("others", "10  The machine, other kits, spent numbers"),
     ("pages", "11  How a page proves itself"),
-    ("index", "12  Index of keys"),
+    ("index", "12  Index of keys and older marks"),
     ("notes", "13  Written in by hand"),
 )
 """Names and heads of the chapters."""

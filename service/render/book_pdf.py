@@ -21,9 +21,10 @@ from service.marks.book import Book
 from service.marks.page_check import MARKER, PRINTED_RULE, page_check, proves_itself
 from service.outlines.drawing import Drawing
 from service.render.book_chapters import cover, explanations
+from service.render.book_index import index, notes, older_marks
 from service.render.book_joints import joint_table
 from service.render.book_parts import Pages, Setting, gap
-from service.render.book_registers import index, materials, notes, others, page_proof
+from service.render.book_registers import materials, others, page_proof
 from service.render.book_segments import PLANS_NEED, plans, segment_pages
 from service.render.fonts import pdf_font
 from service.render.recording_canvas import RecordingCanvas
@@ -160,6 +161,7 @@ class _Setter:
             *page_proof(setting),
             PageBreak(),
             *index(setting, book),
+            *older_marks(setting, book),
             PageBreak(),
             *notes(setting),
         ]

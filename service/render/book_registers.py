@@ -20,12 +20,11 @@ from service.render.book_parts import (
     ShapePatch,
     grid_table,
     head,
-    linked,
     number_cell,
     prose,
     text_rows,
 )
-from service.render.sheet_parts import RULE, Swatch, paragraph
+from service.render.sheet_parts import Swatch, paragraph
 from service.render.sheet_tables import TIGHT
 from service.rules.colours import stock_colour
 
@@ -183,49 +182,3 @@ def page_proof(setting: Setting) -> list[Flowable]:
     """How the check value of a page is computed."""
     first, *more = PAGE_CHECK_WORDS
     return [*head(setting, "pages"), *prose(setting, first.format(rule=PRINTED_RULE), *more)]
-
-
-def index(setting: Setting, book: Book) -> list[Flowable]:
-    """Every key in the order of its symbols, with the page of its segment; digits stand before letters."""
-    rows = [
-        [
-            paragraph(row.key, setting.small.strong, "bold"),
-            number_cell(row.number, setting.small),
-            paragraph(row.place, setting.small.text),
-            paragraph(row.bears, setting.small.text),
-            linked(setting.pages.of(row.told), row.told, setting.small.text),
-        ]
-        for row in book.key_rows()
-    ]
-    return [
-        *head(setting, "index"),
-        *prose(setting, "In the order of the symbols, digits before letters."),
-        grid_table(
-            setting.small,
-            [share * setting.width for share in (0.16, 0.3, 0.14, 0.3, 0.1)],
-            ("Key", "Number", "Place", "Borne by", "Page"),
-            rows,
-        ),
-    ]
-
-
-def notes(setting: Setting) -> list[Flowable]:
-    """Empty lines for what changes after the book was made."""
-    small = setting.small
-    heads = ("Date", "Number or key", "What was done: cut anew, reworked, scrapped, moved", "Revision", "Name")
-    line = 9 * mm
-    room = setting.height - 34 * mm
-    return [
-        *head(setting, "notes"),
-        *prose(
-            setting,
-            "The book ends with the day of its records, on the cover. What is done to the kit later without this "
-            "service belongs here; a new book, once it is on record, takes the place of this one.",
-        ),
-        Table(
-            [[paragraph(text, small.label) for text in heads], *([""] * len(heads) for _ in range(int(room / line)))],
-            colWidths=[share * setting.width for share in (0.12, 0.25, 0.39, 0.1, 0.14)],
-            rowHeights=[None, *[line] * int(room / line)],
-            style=[("GRID", (0, 0), (-1, -1), 0.3, RULE), ("LEFTPADDING", (0, 0), (-1, -1), 3)],
-        ),
-    ]

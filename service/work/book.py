@@ -24,6 +24,7 @@ from service.work.book_example import worked_example
 from service.work.book_facts import BookFacts
 from service.work.book_joints import kit_joints, segment_joints
 from service.work.book_machine import machine_past, same_machines, surveyed
+from service.work.book_names import older_marks
 from service.work.mark_facts import deck_word, kit_facts
 from service.work.plan import colour_rgb
 from service.work.plates import kit_on_record, other_kits
@@ -112,6 +113,7 @@ def _book(workshop: Workshop, connection: Connection, facts: BookFacts) -> Book:
         past=machine_past(connection, kit),
         surveyed=surveyed(connection, kit),
         same=same_machines(connection, kit),
+        older=older_marks(connection, facts),
         check_first=reasons_to_check(connection, kit),
     )
 

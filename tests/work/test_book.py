@@ -87,7 +87,7 @@ def test_spent_numbers_stay_in_the_book(workshop: Workshop, issued: KitAnswer) -
     request = CorrectionRequest.model_validate(
         {"reason": "cut up otherwise", "void": [{"number": NUMBER_U3, "replacements": []}]}
     )
-    correct_kit(workshop, KIT, request, version=None)
+    correct_kit(workshop, KIT, request)
     text = text_of(kit_book(workshop, KIT))
     assert f"{NUMBER_U3} " in text
     assert "cut up otherwise" in text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -162,6 +163,21 @@ def test_a_spent_number_is_in_the_book_with_the_keys_of_its_pieces(workshop: Wor
     for key in keys:
         assert key in book.pages[spent[1] - 1]
     assert "cut up otherwise" in book.pages[spent[1] - 1]
+
+
+def test_an_older_mark_leads_to_the_page_of_its_segment(workshop: Workshop) -> None:
+    live_long(workshop)
+    book = BookReader(kit_book(workshop, KIT))
+    pages = {mark: (number, book.cards[number].page) for mark, number in (("III", NUMBER_U3), ("IV", NUMBER_U2))}
+    (index,) = [page for page in book.pages if "Older mark" in page]
+    lines = " ".join(index.split())
+    for mark, (number, page) in pages.items():
+        assert re.search(rf"STERN 2 / {mark} segment {number} [^A-Z]* {page} ", lines), lines
+    assert "WRONG" in lines
+    assert "is the one next to it" in lines
+    for mark in ("PO 4711-3", "old Betty", "the tall one", "hall 2", "the mill"):
+        assert mark in lines
+    assert "Older mark" not in "".join(BookReader(kit_book(workshop, OLD)).pages) or "hall 2" in lines
 
 
 def test_equal_records_give_equal_bytes_on_either_database_and_in_every_process(
