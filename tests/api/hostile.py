@@ -104,8 +104,14 @@ class Sender:
 
     def _body(self, kinds: dict[str, Any]) -> bytes:
         """The example of the call with one of its values replaced by anything; any JSON; or bytes."""
+        if "application/json" not in kinds:
+            # A table: lines of any texts under the head of its example, or bytes.
+            head = next(iter(kinds.values())).get("example", "").partition("\n")[0]
+            rows = [",".join(self._text() for _ in range(self._random.randrange(5))) for _ in range(3)]
+            table = "\n".join([head, *rows]).encode("utf-8", "replace")
+            return table if self._sometimes() else self._bytes(200)
         name = kinds["application/json"]["schema"]["$ref"].rpartition("/")[2]
-        example = self._schemas[name].get("examples", [dict.fromkeys(self._schemas[name]["properties"])])[0]
+        example = self._schemas[name]["examples"][0]
         if self._sometimes():
             place = self._random.choice(places(example))
             return json.dumps(replaced(example, place, self._value())).encode()
