@@ -35,6 +35,7 @@ KIT_HYPHENS = 2
 """The number of a kit has three groups, that of a segment six."""
 
 EVENT_WORDS = {
+    "prepare": "passed the lint",
     "issue": "issued",
     "print": "plate",
     "engrave": "engraving",

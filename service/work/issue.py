@@ -16,6 +16,7 @@ from schemas.manifest import KitManifest
 from service.errors import BadRequest, LintFailed, TokenStale
 from service.numbering.key import random_keys
 from service.store import containers, events, kits, plants, segments
+from service.store.events import NewEvent
 from service.store.kits import NewAssembly, NewJoint, NewKit, NewPiece, NewSegment
 from service.work.cutting import DraftSegment
 from service.work.once import NO_RETRY, Retry, once
@@ -89,15 +90,16 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
     new = new_kit(prepared, keys, machine_id=machine_id, container_id=container_id, now=now)
     kits.add_kit(connection, new)
     answer = _answer(prepared, [segment for assembly in new.assemblies for segment in assembly.segments], now)
-    events.record(
+    told = answer.model_dump(mode="json")
+    # What the lint said and the token are of the moment; all the rest is what this kit is from now on.
+    moment = {"token": prepared.token, "findings": told.pop("findings")}
+    del told["token"], told["status"]
+    events.record_many(
         connection,
-        at=now,
-        actor=actor.name,
-        verb="issue",
-        subject=answer.number,
-        before=None,
-        # What the draft found and the token are of the moment; all the rest is what this kit is from now on.
-        after=answer.model_dump(mode="json", exclude={"findings", "token", "status"}),
+        [
+            NewEvent(at=now, actor=actor.name, verb=verb, subject=answer.number, after=after)
+            for verb, after in (("prepare", moment), ("issue", told))
+        ],
     )
     return answer
 

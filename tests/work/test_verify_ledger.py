@@ -18,6 +18,7 @@ from service.work.correct import correct_kit
 from service.work.engrave import engrave_segment
 from service.work.fit import cancel_reorder, fit_reorder
 from service.work.history import history
+from service.work.issue import issue_kit
 from service.work.packet import reorder_packet
 from service.work.prepare import prepare_kit
 from service.work.print_marks import print_segment
@@ -99,6 +100,18 @@ def test_an_issue_says_all_that_the_kit_is(stocked: Workshop, issued: KitAnswer)
     after = facts(event.after)
     assert (event.verb, event.before) == ("issue", None)
     assert after == issued.model_dump(mode="json", exclude={"findings", "token", "status"})
+
+
+def test_what_the_lint_said_stands_before_the_issue(stocked: Workshop) -> None:
+    body = read_manifest(as_bytes(manifest()))
+    token = prepare_kit(stocked, body).token
+    made = issue_kit(stocked, body, token=token)
+    prepared, _issued = history(stocked, KIT).events
+    assert prepared.verb == "prepare"
+    assert facts(prepared.after) == {
+        "token": token,
+        "findings": [finding.model_dump(mode="json") for finding in made.findings],
+    }
 
 
 def test_a_mark_is_on_record_before_it_is_drawn_and_again_after(stocked: Workshop, issued: KitAnswer) -> None:
