@@ -169,10 +169,11 @@ def _older_marks(workshop: Workshop) -> None:
         ("container", "OSV-A500", "the tall one"),
         ("line", "OSV4", "hall 2"),
         ("plant", "OSV", "the mill"),
-        ("segment", NUMBER_U4, "STERN 2 / IV"),
     ):
-        last = add_alias(workshop, AliasRequest(kind=kind, of=of, text=mark, source="painted on"))
-    mark_alias_wrong(workshop, last.id, AliasWrongRequest(reason="is the one next to it"))
+        asked = {"kind": kind, "of": of, "text": mark, "source": "painted on"}
+        add_alias(workshop, AliasRequest.model_validate(asked))
+    wrong = add_alias(workshop, AliasRequest(kind="segment", of=NUMBER_U4, text="STERN 2 / IV", source="painted on"))
+    mark_alias_wrong(workshop, wrong.id, AliasWrongRequest(reason="is the one next to it"))
     add_alias(workshop, AliasRequest(kind="segment", of=NUMBER_U2, text="STERN 2 / IV", note="seen on the part"))
 
 
