@@ -672,6 +672,15 @@ class Unavailable(KitwrightError):
     code = "unavailable"
     title = "Not available just now"
 
+    def for_clients(self) -> Unavailable:
+        """The same error without what tells a stranger where the records are kept; the log holds the whole of it."""
+        return type(self)(
+            self.title[:1].lower() + self.title[1:],
+            field=self.field,
+            value="(in the log)",
+            todo="Try again in a moment; if it stays so, whoever runs the service finds the reason in its log",
+        )
+
 
 class DatabaseUnavailable(Unavailable):
     """The database does not answer, is kept by another writer, or has no room."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 from urllib.parse import quote
 
@@ -42,6 +43,7 @@ from service.rules.lint import LINT_RULES
 from service.work.shown import finding_answers
 
 PROBLEM_JSON = "application/problem+json"
+_LOG = logging.getLogger("kitwright")
 STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (NotJson, 400),
     (MethodNotTaken, 405),
@@ -96,6 +98,9 @@ def problem(error: KitwrightError, instance: str) -> Problem:
 
 def problem_response(error: KitwrightError, request: Request) -> JSONResponse:
     """The answer that carries the problem document."""
+    if isinstance(error, Unavailable):
+        _LOG.error("%s (%s)", error, error.value)
+        error = error.for_clients()
     # A reference as RFC 3986 wants it (RFC 9457 section 3.1.5), whatever bytes the path held.
     document = problem(error, quote(request.url.path, safe="/:@!$&'()*+,;=~"))
     headers = {}

@@ -122,6 +122,18 @@ def test_a_code_is_answered_with_what_to_do(scene: Scene, on_record: Look, code:
         assert on_record() == before
 
 
+@pytest.mark.parametrize("code", ["database_unavailable", "vault_unavailable"])
+def test_where_the_records_are_kept_stands_in_the_log_alone(
+    scene: Scene, caplog: pytest.LogCaptureFixture, code: str
+) -> None:
+    kept = {"database_unavailable": scene.settings.database_url, "vault_unavailable": scene.settings.vault_url}[code]
+    folder = kept.removeprefix("sqlite:///").rpartition("/")[0]
+    text = PROVOCATIONS[code](scene)().text
+    assert folder not in text
+    assert "in its log" in text
+    assert folder in caplog.text
+
+
 @pytest.mark.parametrize("code", ELSEWHERE)
 def test_a_code_that_no_request_is_answered_with(
     workshop: Workshop, issued: KitAnswer, tmp_path: Path, code: str
