@@ -22,6 +22,7 @@ __all__ = [
     "Weights",
     "distance",
     "farther",
+    "farther_by_a_letter",
     "first_clear",
     "nearest",
     "rivals",
@@ -182,6 +183,16 @@ def first_clear(choices: Iterable[str], living: Iterable[str]) -> str | None:
         if all(distance(code, other) >= THRESHOLD for other in alive):
             return code
     return max(left, key=lambda code: _room(code, alive), default=None)
+
+
+def farther_by_a_letter(code: str, choices: Iterable[str], living: Iterable[str]) -> tuple[str, ...]:
+    """As :func:`farther`, for choices that differ from the code in one letter, in a shop of many codes.
+
+    In any one alignment another letter changes at most one substitution by :data:`CLEAR`, or makes two of a swap. So
+    codes that lie farther than this can come no nearer than a clear difference, and are left out.
+    """
+    reach = 3 * CLEAR - SWAPPED
+    return farther(code, choices, [other for other in living if distance(code, other) < reach])
 
 
 def farther(code: str, choices: Iterable[str], living: Iterable[str]) -> tuple[str, ...]:

@@ -11,11 +11,11 @@ from sqlalchemy import Connection
 
 from schemas.answers import CodeCheckAnswer, RivalAnswer
 from service.errors import BadCode, BadRequest, PlaceUnknown
-from service.numbering.confusable import THRESHOLD, farther, nearest
+from service.numbering.confusable import THRESHOLD, farther, farther_by_a_letter, nearest
 from service.numbering.weights import CLEAR
 from service.store import codes, containers, living_codes, plants
 from service.store.values import PlantRow
-from service.work.near_codes import comparable, fitting, free_containers, one_letter_changed
+from service.work.near_codes import comparable, fitting, free_containers, free_plants
 from service.work.workshop import Workshop
 
 CodeKind = Literal["container", "assembly", "plant"]
@@ -67,10 +67,10 @@ def check_code(workshop: Workshop, *, kind: CodeKind, code: str, plant: str | No
         elif kind == "assembly":
             asked = _assembly(connection, plain, found)
         else:
-            taken = plants.plant_codes(connection)
-            choices = (made for made in one_letter_changed(plain) if made not in taken)
-            asked = _Asked(living_codes.living_plants(connection), plain in taken, choices)
+            known = plants.find_plant(connection, plain) is not None
+            asked = _Asked(living_codes.living_plants(connection), known, free_plants(connection, plain))
     rivals = nearest(plain, asked.living)
+    ranked = farther if kind == "container" else farther_by_a_letter
     return CodeCheckAnswer(
         kind=kind,
         code=plain,
@@ -82,7 +82,7 @@ def check_code(workshop: Workshop, *, kind: CodeKind, code: str, plant: str | No
             RivalAnswer(code=rival.code, distance=rival.distance / CLEAR, near=rival.near, words=rival.words)
             for rival in rivals[:_MOST_RIVALS]
         ),
-        better=farther(plain, asked.choices, {*asked.living, *([plain] if asked.in_use else [])})[:_MOST_BETTER],
+        better=ranked(plain, asked.choices, {*asked.living, *([plain] if asked.in_use else [])})[:_MOST_BETTER],
     )
 
 

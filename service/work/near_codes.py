@@ -12,9 +12,9 @@ from sqlalchemy import Connection
 from service.errors import DesignLettersSpent
 from service.findings import Finding
 from service.numbering.alike import alike
-from service.numbering.confusable import Rival, farther, first_clear, rivals
+from service.numbering.confusable import Rival, farther, farther_by_a_letter, first_clear, rivals
 from service.numbering.tables import DEFAULT_TABLES, CodeTables
-from service.store import living_codes
+from service.store import living_codes, plants
 from service.store.values import PlantRow
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -71,8 +71,14 @@ def near_plant(connection: Connection, code: str) -> list[Finding]:
     """A finding for each living plant of the shop that a new plant's code may be taken for."""
     living = living_codes.living_plants(connection)
     near = rivals(code, living)
-    better = farther(code, one_letter_changed(code), living) if near else ()
+    better = farther_by_a_letter(code, free_plants(connection, code), living) if near else ()
     return [_finding("plant_code_near", rival, code, "plant.code", "in this shop", better) for rival in near]
+
+
+def free_plants(connection: Connection, code: str) -> list[str]:
+    """The codes that differ from a plant's in one letter and were never given."""
+    taken = set(plants.plant_codes(connection))
+    return [made for made in one_letter_changed(code) if made not in taken]
 
 
 def near_assemblies(

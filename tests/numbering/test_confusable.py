@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from service.numbering.alike import alike
-from service.numbering.confusable import THRESHOLD, distance, farther, first_clear, nearest, rivals
+from service.numbering.confusable import THRESHOLD, distance, farther, farther_by_a_letter, first_clear, nearest, rivals
 from service.numbering.tables import DEFAULT_TABLES
 from service.numbering.weights import CLEAR, NEARNESS, SIGNS, SWAPPED, signs_near, weight_between
 
@@ -144,3 +144,14 @@ def test_choices_that_are_farther_come_farthest_first() -> None:
     )
     assert farther("C500", ["F500", "A500"], ["M500"]) == ()
     assert farther("M500", ["F500"], ["M500", "F330"]) == ("F500",)
+
+
+@given(
+    code=st.text(alphabet=SIGNS[10:], min_size=3, max_size=4),
+    letter=st.sampled_from(SIGNS[10:]),
+    at=st.integers(0, 2),
+    living=st.lists(st.text(alphabet="ABMNOSV", min_size=3, max_size=4), max_size=6),
+)
+def test_far_codes_can_be_left_out_when_one_letter_changes(code: str, letter: str, at: int, living: list[str]) -> None:
+    choices = [code[:at] + letter + code[at + 1 :]]
+    assert farther_by_a_letter(code, choices, living) == farther(code, choices, living)
