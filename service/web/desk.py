@@ -58,6 +58,9 @@ EVENT_WORDS = {
     "share": "stays on for a further kit",
     "unshare": "serves that kit no more",
     "retire": "retired",
+    "alias": "a legacy mark was put on record",
+    "alias wrong": "a legacy mark was marked wrong",
+    "import marks": "legacy marks were imported",
     "override": "done although the kit is retired",
 }
 

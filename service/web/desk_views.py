@@ -23,6 +23,15 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
+class CalledSo:
+    """A thing that is no segment and bears the mark as a legacy mark; ``url`` is its page, empty where it has none."""
+
+    name: str
+    url: str
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """One group of a well-formed text read out: "container", "A500 design A, nominal content 500"."""
 
@@ -38,6 +47,7 @@ class Reading:
     note: str
     candidates: tuple[Candidate, ...]
     groups: tuple[Group, ...]
+    called_so: tuple[CalledSo, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

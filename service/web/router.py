@@ -7,6 +7,7 @@ from collections.abc import Callable
 from fastapi import APIRouter
 
 from service.errors import KitwrightError
+from service.web.aliases import alias_routes
 from service.web.cut_files import cut_file_routes
 from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
@@ -46,6 +47,7 @@ def router(
         new_kit_routes(front),
         shop_details_routes(front),
         cut_file_routes(front),
+        alias_routes(front),
         machine_routes(front),
         machine_form_routes(front),
         place_routes(front),

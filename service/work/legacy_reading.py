@@ -15,6 +15,9 @@ from service.store.aliases import AliasRow, SubjectKind, aliases_named
 LONGEST_MARK = 120
 """Characters of the longest legacy mark that is kept; a longer text is none."""
 
+CALLED_SO = "the legacy mark"
+"""How the words begin that say of a candidate that it is called so."""
+
 _SETTLED: tuple[Outcome, ...] = ("exact", "repaired")
 
 
@@ -63,7 +66,7 @@ def _candidates(rows: Sequence[AliasRow], names: Mapping[tuple[SubjectKind, int]
     made: dict[tuple[SubjectKind, int], Candidate] = {}
     for row in rows:
         subject = (row.kind, row.subject_id)
-        said = f"the legacy mark '{row.text}' of this {row.kind} is meant" + (f" ({row.source})" if row.source else "")
+        said = f"{CALLED_SO} '{row.text}' of this {row.kind} is meant" + (f" ({row.source})" if row.source else "")
         name = names[subject]
         number, part = (name, None) if row.kind == "segment" else (None, name)
         before = made.get(subject)
