@@ -12,7 +12,7 @@ export KITWRIGHT_PORT ?= 8000
 export UV_PYTHON_DOWNLOADS := never
 export PIP_DISABLE_PIP_VERSION_CHECK := 1
 
-.PHONY: setup run test lint bench format clean
+.PHONY: setup run test killed lint bench format clean
 
 setup: $(STAMP)
 
@@ -28,6 +28,9 @@ run: setup
 test: lint
 	@.ci/browser $(BIN)/python
 	$(BIN)/pytest -n $(WORKERS) --dist loadfile
+
+killed: setup
+	TEST_KILLED_ISSUES=500 $(BIN)/pytest -q -s tests/faults/test_eight_processes.py
 
 lint: setup
 	$(BIN)/ruff check .

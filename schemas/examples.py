@@ -4,6 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
+from schemas.code_examples import CODE_EXAMPLES
+from schemas.inspection_examples import INSPECTION_EXAMPLES
+from schemas.machine_examples import MACHINE_EXAMPLES
+from schemas.piece_examples import PIECE_EXAMPLES
+
 Document = dict[str, object]
 
 _SHA256 = "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08"
@@ -34,6 +40,12 @@ _PIECE: Document = {
     "revision": "B",
     "condition": "fitted",
     "deviations": None,
+    "made_at": _MOMENT,
+    "material_batch": "PE-2207",
+    "end": None,
+    "end_note": None,
+    "ended_at": None,
+    "replaced_in": None,
 }
 _JOINT: Document = {"form": "dovetail", "clearance_mm": 0.15, "inferred": False}
 _KIT_JOINT: Document = {"between": ["OSV4-FC1-A500-SW2-U3-42", "OSV4-FC1-A500-SW2-U4-39"], **_JOINT}
@@ -161,9 +173,10 @@ _REORDER: Document = {
     "state": "open",
     "ordered_at": _MOMENT,
     "open_orders": [],
+    "set": 1,
+    "override": None,
 }
 _SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
-_CODE: Document = {"table": "assembly", "code": "SW", "name": "star wheel"}
 _TEMPLATE: Document = {
     "name": "nameplate-60x22",
     "title": "Screw-on nameplate 60 × 22 mm",
@@ -227,14 +240,16 @@ MANIFEST: Document = {
 }
 
 EXAMPLES: Mapping[str, Document] = {
+    **ALIAS_EXAMPLES,
+    **CODE_EXAMPLES,
+    **INSPECTION_EXAMPLES,
+    **MACHINE_EXAMPLES,
+    **PIECE_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,
     "CancelRequest": {"reason": "the old one was found"},
     "CandidateAnswer": _CANDIDATE,
-    "CodeAnswer": _CODE,
-    "CodeListAnswer": {"codes": [_CODE], "design_letters": ["A", "C", "E", "F", "H"]},
-    "CodeRequest": {"table": "assembly", "code": "WJ", "name": "worm jig"},
     "ContainerAnswer": _CONTAINER,
     "ContainerFacts": _CONTAINER_FACTS,
     "ContainerPart": _CONTAINER_PART,
@@ -269,9 +284,14 @@ EXAMPLES: Mapping[str, Document] = {
         "container": "tall round 500 mL",
         "container_code": "A500",
         "rotation": "clockwise",
+        "check_before_reuse": [],
         "serves": [],
         "stock_colour": "green",
         "issued_at": _MOMENT,
+        "retired_at": None,
+        "retired_reason": None,
+        "leaned_on_by": [],
+        "sets": [1],
         "segments": [_KIT_SEGMENT],
         "joints": [_KIT_JOINT],
     },
@@ -337,12 +357,16 @@ EXAMPLES: Mapping[str, Document] = {
         "marked_face": None,
         "status": "active",
         "void_reason": None,
+        "kit_status": "issued",
+        "retired_at": None,
+        "retired_reason": None,
         "current_revision": "B",
         "revisions": [_REVISION],
         "pieces": [_PIECE],
         "neighbours": [_NEIGHBOUR],
         "marks": [_MARK],
         "serves": [],
+        "aliases": [SEGMENT_ALIAS],
         "cautions": ["Isolate the machine, lock it out and prove that it cannot start or move before hands go in."],
     },
     "SegmentFacts": _FACTS,

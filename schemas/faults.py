@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from service.errors import shown
+from service.errors import BadFields, printable, short
 from service.findings import Finding
 
+D = TypeVar("D", bound=BaseModel)
 Location = Sequence[int | str]
 _OBJECT = ("an object with named fields is wanted here", "Give '{field}' as an object in braces")
 _LIST = ("a list is wanted here", "Give '{field}' as a list in brackets")
@@ -26,11 +28,24 @@ _NAMED = {"literal_error": "expected", "enum": "expected"}
 """Kinds of faults that name what is right, and where they name it."""
 
 
+def checked(document: type[D], values: Mapping[str, object]) -> D:
+    """A document of what a form or a command line sent, held to the same rules as a request over the API.
+
+    Raises:
+        BadFields: fields are wrong; each fault is a finding.
+    """
+    try:
+        return document.model_validate(dict(values))
+    except ValidationError as error:
+        raise BadFields(findings_of(error, rule="bad_fields")) from error
+
+
 def place_in_json(location: Location) -> str:
     """The place of a field as people write it: ``assemblies[0].segments[2].thickness_mm``."""
     text = ""
     for step in location:
-        text += f"[{step}]" if isinstance(step, int) else f".{step}" if text else str(step)
+        name = str(step) if isinstance(step, int) else short(step)
+        text += f"[{name}]" if isinstance(step, int) else f".{name}" if text else name
     return text
 
 
@@ -58,10 +73,10 @@ def _follows(fault: ErrorDetails, told: Sequence[Location]) -> bool:
 def _finding(fault: ErrorDetails, rule: str, place_of: Callable[[Location], str]) -> Finding:
     location = fault["loc"]
     named = [step for step in location if isinstance(step, str)]
-    field = named[-1] if named else "body"
-    message, todo = _said(fault, field)
+    field = short(named[-1]) if named else "body"
+    message, todo = map(printable, _said(fault, field))
     given = fault.get("input")
-    value = "(not given)" if fault["type"] == "missing" else "null" if given is None else shown(given)[1:-1]
+    value = "(not given)" if fault["type"] == "missing" else "null" if given is None else short(str(given))
     return Finding(
         rule=rule, level="error", message=message, field=field, value=value, todo=todo, place=place_of(location)
     )

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
+from schemas.moments import Moment
 from schemas.text import (
     Code,
     ContainerCode,
@@ -30,14 +31,15 @@ def _hand(value: object) -> object:
     return (upper(value) or None) if isinstance(value, str) else value
 
 
-def _rotation(value: object) -> object:
+def rotation_word(value: object) -> object:
+    """A direction of rotation in the one spelling that is kept; nothing typed is none."""
     if not isinstance(value, str):
         return value
     text = value.strip().lower()
     return "anticlockwise" if text in ("counterclockwise", "counter-clockwise") else text or None
 
 
-Turning = Annotated[Rotation | None, BeforeValidator(_rotation)]
+Turning = Annotated[Rotation | None, BeforeValidator(rotation_word)]
 Millimetres = Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
 
 
@@ -70,9 +72,13 @@ class MachinePart(Part):
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True)
 
     machine_class: Code = Field(alias="class", description="Machine class, for example FC filler-capper.")
-    ordinal: int = Field(
-        ge=1, le=99, description="How many of its class were ever installed on the line, this one counted."
+    ordinal: Annotated[int, Field(ge=1, le=99)] | None = Field(
+        default=None,
+        description="How many of its class were ever installed on the line, this one counted; left out only with "
+        "'new', which takes the next one.",
     )
+    new: bool = Field(default=False, description="This machine is not on record yet; an ordinal that is stops the kit.")
+    installed_on: Moment | None = Field(default=None, description="Since when a new machine stands on the line.")
     name: Name | None = Field(default=None, description="The machine in words; its class and ordinal unless said.")
     rotation: Turning = Field(default=None, description="Direction of rotation seen from above.")
 

@@ -37,6 +37,10 @@ class ReorderRequest(Part):
     prefer: Literal["as_built", "newest"] = Field(
         default="as_built", description="The as-built revision, or the newest that still locks."
     )
+    set: Annotated[int, Field(ge=1, le=10_000)] | None = Field(
+        default=None, description="The set of the damaged piece, where the mark is no piece's key."
+    )
+    override: Reason | None = Field(default=None, description="Why, although the kit is retired.")
 
 
 class FittedRequest(Part):

@@ -10,11 +10,19 @@ from starlette.exceptions import HTTPException
 
 from service.api import problems
 from service.api.access import Access, Rules
+from service.api.aliases import alias_routes
+from service.api.book import book_routes
 from service.api.cut_files import cut_file_routes
 from service.api.desk import desk_routes
 from service.api.document import TAGS, document_by_hand
+from service.api.export import export_routes
 from service.api.floor import floor_routes
+from service.api.in_progress import InProgress
+from service.api.ledger import ledger_routes
+from service.api.machines import machine_routes
 from service.api.operations import operations_routes
+from service.api.pieces import piece_routes
+from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
@@ -84,8 +92,15 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         shop_routes(shop),
         cut_file_routes(shop),
         desk_routes(shop),
+        piece_routes(shop),
+        proof_routes(shop),
         shop_facts_routes(shop),
+        machine_routes(shop),
+        alias_routes(shop),
         operations_routes(shop),
+        book_routes(shop),
+        export_routes(shop),
+        ledger_routes(shop),
         reference_routes(app),
     ):
         app.include_router(routes)
@@ -107,6 +122,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         return answer
 
     document_by_hand(app)
+    app.add_middleware(InProgress)
     app.add_middleware(
         Access,
         rules=Rules(

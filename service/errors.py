@@ -28,6 +28,8 @@
     │   ├── BadFileName             bad_file_name            a name that is no plain DXF file name
     │   ├── BadRevision             bad_revision             not a revision letter, or not the next one
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
+    │   ├── BadArchive              bad_archive              an exported archive that is not whole
+    │   ├── ArchiveTooNew           archive_too_new          an archive that a newer version made
     │   ├── BadRequest              bad_request              a parameter of a request that is wrong
     │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
     ├── MethodNotTaken          method_not_taken         an address that takes other methods
@@ -39,9 +41,18 @@
     │   ├── CutFileUnknown          cut_file_unknown
     │   ├── RevisionUnknown         revision_unknown
     │   ├── TemplateUnknown         template_unknown
+    │   ├── MachineUnknown          machine_unknown          no machine was ever born under this designation
+    │   ├── PlaceUnknown            place_unknown            no plant or line of this code or name
+    │   ├── ContainerUnknown        container_unknown        no container of this code
+    │   ├── AliasUnknown            alias_unknown            no legacy mark has this id
+    │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
     │   ├── ReorderUnknown          reorder_unknown
+    │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
+    │   ├── SetUnknown              set_unknown              a set that was never made
     │   └── PageUnknown             page_unknown             no such address
     ├── Conflict                what is on record stands against it
+    │   ├── Contradiction           contradiction            a plant, machine or container on record otherwise
+    │   ├── RequestInProgress       request_in_progress      the same work is already under way
     │   ├── RevisionExists          revision_exists
     │   ├── RevisionWithdrawn       revision_withdrawn
     │   ├── MarkExists              mark_exists              a fact that is already on a mark
@@ -50,18 +61,26 @@
     │   ├── TokenStale              token_stale              the records changed since the kit was prepared
     │   ├── AmbiguousMark           ambiguous_mark           several segments fit; none is picked
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
+    │   ├── EditUnseen              edit_unseen              an edit that does not say which state it was made from
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
-    │   └── DesignLettersSpent      design_letters_spent
+    │   ├── PieceGone               piece_gone               a piece that is scrapped
+    │   ├── PieceOnOrder            piece_on_order           a piece that is ordered and not fitted yet
+    │   ├── TooFewPieces            too_few_pieces           more pieces named than are there
+    │   ├── KitRetired              kit_retired              a kit that is out of use
+    │   ├── DesignLettersSpent      design_letters_spent
+    │   └── DatabaseNotEmpty        database_not_empty       records that a restore would write over
     ├── Denied                  who asks may not
     │   ├── NotSignedIn             not_signed_in
     │   ├── ForeignOrigin           foreign_origin           a page of another site called
     │   └── ForeignHost             foreign_host             called under a name that is not this service's
     ├── Unavailable             what the service needs does not answer just now
     │   ├── DatabaseUnavailable     database_unavailable
+    │   ├── TargetUnavailable       target_unavailable       an export or a backup that cannot be written
     │   └── VaultUnavailable        vault_unavailable
     ├── Untrusted               what the service itself holds or made is wrong, and is not handed out
     │   ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
     │   ├── CutFileMissing          cut_file_missing         kept bytes are gone
+    │   ├── CopyUnproven            copy_unproven            a restore or a backup that is not what it was made from
     │   ├── ReadBackFailed          read_back_failed         a rendered symbol decodes to something else, or not at all
     │   └── UnsafeSetting           unsafe_setting           a configuration the service refuses to start with
     └── Defect                  defect                   a fault of the program itself
@@ -90,10 +109,11 @@ class KitwrightError(Exception):
     title: ClassVar[str] = "Something is wrong"
 
     def __init__(self, what: str, *, field: str, value: object, todo: str, place: str | None = None) -> None:
-        # What a library says of hostile bytes may hold some of them.
-        self.what = "".join(char if char.isprintable() else "·" for char in what)
-        self.field, self.value, self.todo, self.place = field, value, todo, place
-        super().__init__(f"{field} {shown(value)}: {self.what}. {todo}.")
+        # What a library says of hostile bytes may hold some of them, and so may the name of a field that nobody knows.
+        self.what, self.field, self.todo = printable(what), printable(field), printable(todo)
+        self.place = None if place is None else printable(place)
+        self.value = value
+        super().__init__(f"{self.field} {shown(value)}: {self.what}. {self.todo}.")
 
     def __reduce__(self) -> tuple[object, ...]:
         """An error raised in a rendering process reaches the asking one whole."""
@@ -109,10 +129,18 @@ def _rebuilt(kind: type[KitwrightError], args: tuple[object, ...], facts: dict[s
 
 def shown(value: object) -> str:
     """A value as a message quotes it: in single quotes, on one line, at most 60 characters."""
-    if value is None:
-        return "(not given)"
-    text = "".join(char if char.isprintable() else "·" for char in " ".join(str(value).split()))
-    return f"'{text if len(text) <= 60 else text[:57] + '…'}'"
+    return "(not given)" if value is None else f"'{short(str(value))}'"
+
+
+def printable(text: str) -> str:
+    """A text with a dot for each character that has no sign of its own."""
+    return "".join(char if char.isprintable() else "·" for char in text)
+
+
+def short(text: str) -> str:
+    """A text on one line, printable, at most 60 characters."""
+    line = printable(" ".join(text.split()))
+    return line if len(line) <= 60 else line[:57] + "…"
 
 
 class BadInput(KitwrightError):
@@ -303,6 +331,20 @@ class NoEngravingRoom(BadInput):
     title = "No room for engraving"
 
 
+class BadArchive(BadInput):
+    """An exported archive that is damaged, incomplete, changed, or no such archive."""
+
+    code = "bad_archive"
+    title = "The archive is not whole"
+
+
+class ArchiveTooNew(BadInput):
+    """An exported archive that a newer version of this program made."""
+
+    code = "archive_too_new"
+    title = "A newer version made this archive"
+
+
 class BadRequest(BadInput):
     """A parameter of a request that is wrong."""
 
@@ -387,11 +429,60 @@ class TemplateUnknown(NotFound):
     title = "No such label template"
 
 
+class MachineUnknown(NotFound):
+    """No machine was ever born under this designation."""
+
+    code = "machine_unknown"
+    title = "This machine is not on record"
+
+
+class PlaceUnknown(NotFound):
+    """No plant or line has this code, ordinal or name, or ever had it."""
+
+    code = "place_unknown"
+    title = "This plant or line is not on record"
+
+
+class ContainerUnknown(NotFound):
+    """No container of this code is on record."""
+
+    code = "container_unknown"
+    title = "No such container"
+
+
+class AliasUnknown(NotFound):
+    """No legacy mark has this id."""
+
+    code = "alias_unknown"
+    title = "No such legacy mark"
+
+
+class SameInterfaceUnknown(NotFound):
+    """Nobody recorded this about two machines."""
+
+    code = "same_interface_unknown"
+    title = "Nothing like this was recorded of machines"
+
+
 class ReorderUnknown(NotFound):
     """A reorder that was never made."""
 
     code = "reorder_unknown"
     title = "No such reorder"
+
+
+class PieceUnknown(NotFound):
+    """A key that no tracked piece bears."""
+
+    code = "piece_unknown"
+    title = "No piece bears this key"
+
+
+class SetUnknown(NotFound):
+    """A set of a kit that was never made."""
+
+    code = "set_unknown"
+    title = "This set was never made"
 
 
 class PageUnknown(NotFound):
@@ -406,6 +497,20 @@ class Conflict(KitwrightError):
 
     code = "conflict"
     title = "The records stand against this"
+
+
+class Contradiction(Conflict):
+    """A plant, line, machine or container that is on record otherwise."""
+
+    code = "contradiction"
+    title = "On record otherwise"
+
+
+class RequestInProgress(Conflict):
+    """The same work is already under way."""
+
+    code = "request_in_progress"
+    title = "This is already under way"
 
 
 class RevisionExists(Conflict):
@@ -440,7 +545,7 @@ class SegmentShared(Conflict):
     """A segment that other kits lean on."""
 
     code = "segment_shared"
-    title = "Other kits lean on this segment"
+    title = "Other kits lean on this"
 
 
 class TokenStale(Conflict):
@@ -477,6 +582,13 @@ class StaleEdit(Conflict):
     title = "Changed by somebody else"
 
 
+class EditUnseen(Conflict):
+    """An edit that does not say which state of the record it was made from."""
+
+    code = "edit_unseen"
+    title = "From which state?"
+
+
 class ReorderClosed(Conflict):
     """A reorder that is fitted or cancelled."""
 
@@ -484,11 +596,46 @@ class ReorderClosed(Conflict):
     title = "This reorder is closed"
 
 
+class PieceGone(Conflict):
+    """A piece that is scrapped already."""
+
+    code = "piece_gone"
+    title = "This piece is scrapped"
+
+
+class PieceOnOrder(Conflict):
+    """A piece that is ordered and not fitted yet."""
+
+    code = "piece_on_order"
+    title = "This piece is not fitted yet"
+
+
+class TooFewPieces(Conflict):
+    """More pieces were named than there are in the machine."""
+
+    code = "too_few_pieces"
+    title = "There are not so many pieces"
+
+
+class KitRetired(Conflict):
+    """A kit that is out of use; a stated reason overrides that."""
+
+    code = "kit_retired"
+    title = "This kit is retired"
+
+
 class DesignLettersSpent(Conflict):
     """Every design letter of a nominal size is taken."""
 
     code = "design_letters_spent"
     title = "No design letter is left"
+
+
+class DatabaseNotEmpty(Conflict):
+    """A database that holds records already; nothing is restored over them."""
+
+    code = "database_not_empty"
+    title = "The database is not empty"
 
 
 class Denied(KitwrightError):
@@ -525,12 +672,28 @@ class Unavailable(KitwrightError):
     code = "unavailable"
     title = "Not available just now"
 
+    def for_clients(self) -> Unavailable:
+        """The same error without what tells a stranger where the records are kept; the log holds the whole of it."""
+        return type(self)(
+            self.title[:1].lower() + self.title[1:],
+            field=self.field,
+            value="(in the log)",
+            todo="Try again in a moment; if it stays so, whoever runs the service finds the reason in its log",
+        )
+
 
 class DatabaseUnavailable(Unavailable):
     """The database does not answer, is kept by another writer, or has no room."""
 
     code = "database_unavailable"
     title = "The database does not answer"
+
+
+class TargetUnavailable(Unavailable):
+    """The file that an export or a backup is written to cannot be written."""
+
+    code = "target_unavailable"
+    title = "The file cannot be written"
 
 
 class VaultUnavailable(Unavailable):
@@ -559,6 +722,13 @@ class CutFileMissing(Untrusted):
 
     code = "cut_file_missing"
     title = "The cut file is gone"
+
+
+class CopyUnproven(Untrusted):
+    """A restore, an export or a backup that, read again, is not what it was made from. Nothing of it is kept."""
+
+    code = "copy_unproven"
+    title = "The copy is not what it was made from"
 
 
 class ReadBackFailed(Untrusted):

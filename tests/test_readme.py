@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fnmatch
 import json
 import os
 import re
@@ -12,9 +13,11 @@ import sys
 import zipfile
 from collections.abc import Iterator
 from contextlib import closing
+from itertools import takewhile
 from pathlib import Path
 from typing import get_args
 
+import httpx2
 import pytest
 from ezdxf.filemanagement import readfile
 from PIL import Image
@@ -56,7 +59,7 @@ KITWRIGHT = Path(sys.executable).parent / "kitwright"
 PAGES = pytest.mark.parametrize("page", [README, DEVELOPERS, CHANGELOG], ids=lambda page: page.path.name)
 MANIFEST_JSON, CORRECTION_JSON = README.blocks("json")[1:3]
 MANIFEST_CSV = README.blocks("csv")[0]
-PROGRAM, BACKUP = README.blocks("python")
+(PROGRAM,) = README.blocks("python")
 
 
 @pytest.fixture(scope="module")
@@ -74,9 +77,10 @@ def environment() -> dict[str, str]:
     return {**kept, "KITWRIGHT_RENDER_WORKERS": "0", "NO_PROXY": "127.0.0.1", "no_proxy": "127.0.0.1"}
 
 
-def run(command: list[str], folder: Path) -> str:
+def run(command: list[str], folder: Path, **settings: str) -> str:
     """What a command writes; it has to end well."""
-    done = subprocess.run(command, cwd=folder, env=environment(), capture_output=True, text=True, check=False)
+    given = {**environment(), **settings}
+    done = subprocess.run(command, cwd=folder, env=given, capture_output=True, text=True, check=False)
     assert done.returncode == 0, f"{shlex.join(command)}\n{done.stdout}{done.stderr}"
     return done.stdout
 
@@ -91,26 +95,37 @@ def test_the_examples_of_the_page_run_one_after_the_other(demo_folder: Path, tmp
         "KITWRIGHT_VAULT_URL": str(data / "vault"),
         "KITWRIGHT_RENDER_WORKERS": "0",
     }
-    answers = {}
+    answers, printed = {}, {}
     done: set[str] = set()
     with serving(environment=settings) as service:
         for line in "".join(README.blocks("sh")).splitlines():
-            program, *rest = shlex.split(line)
+            words = shlex.split(line)
+            given = dict(word.split("=", 1) for word in takewhile(lambda word: word.startswith("KITWRIGHT_"), words))
+            program, *rest = words[len(given) :]
             if program == "make":
                 assert re.search(rf"^{rest[0]}:", (ROOT / "Makefile").read_text(encoding="utf-8"), re.MULTILINE)
             elif program == "curl":
                 answers[line] = call(line, service=service.url, folder=tmp_path)
                 assert answers[line].is_success, f"{line}\n{answers[line].text}"
             elif program == "kitwright" and rest != ["serve"]:
-                run([str(KITWRIGHT), *rest], tmp_path)
+                printed[line] = run([str(KITWRIGHT), *rest], tmp_path, **given)
             else:
                 assert program == "export" or rest == ["serve"], line
             done.add(program)
-        printed = run([sys.executable, "-c", PROGRAM.replace("http://127.0.0.1:8000", service.url)], tmp_path)
-        run([sys.executable, "-c", BACKUP], tmp_path)
+        program_says = run([sys.executable, "-c", PROGRAM.replace("http://127.0.0.1:8000", service.url)], tmp_path)
+        leaned_on = httpx2.post(
+            f"{service.url}/api/kits/OSV4-FC1-A500/retirement", json={"reason": "the bottle is gone"}, trust_env=False
+        )
     assert done == {"make", "curl", "kitwright", "export"}
 
-    read, prepared, issued, shown, corrected, _bytes, revision, reorder, _packet = answers.values()
+    def told(words: str) -> httpx2.Response:
+        """What the one call of the page with these words was answered."""
+        (answer,) = [answer for line, answer in answers.items() if words in line]
+        return answer
+
+    read, corrected, revision, reorder = map(told, ("/api/read?", "/corrections", "revision=C", "/api/reorders -H"))
+    prepared, issued = map(told, ("?prepare=true", "Idempotency-Key: line-7-a500"))
+    shown = answers["curl http://127.0.0.1:8000/api/kits/OSV7-FC1-A500"]
     assert read.json() == json.loads(README.blocks("json")[0])
     assert (prepared.status_code, prepared.json()["status"]) == (200, "prepared")
     assert (issued.status_code, issued.json()["status"]) == (201, "issued")
@@ -118,16 +133,48 @@ def test_the_examples_of_the_page_run_one_after_the_other(demo_folder: Path, tmp
     hands = {one["number"]: one["hand"] for one in corrected.json()["segments"]}
     assert hands["OSV7-FC1-A500-OR1-U1-87"] == "LEFT"
     assert revision.json()["interfaces_changed"] == ["pocket"]
+    for place in ("line=4&on=2025-02-15", "line=7&on=2025-04-15"):
+        assert "OSV4-FC1" in [machine["designation"] for machine in told(place).json()["machines"]], place
+    assert told("/lines/7/names").json()["name"] == "hall B"
+    survey = told("/surveys").json()
+    assert survey["findings"] == [json.loads(README.blocks("json")[4])]
+    assert "OSV4-FC1-A500" in survey["check_before_reuse"]
+    assert told("/reuse-checks").json()["check_before_reuse"] == []
+    assert told("/api/same-interfaces").json()["same_interfaces"][0]["assembly"] == "SW2"
     assert (reorder.json()["id"], reorder.json()["outcome"], reorder.json()["cut"]["revision"]) == (1, "exact", "A")
-    assert f"It prints `{printed.strip()}`" in README.text
+    assert f"It prints `{program_says.strip()}`" in README.text
+    made, tracked, scrapped = map(told, ("-A500/sets -H", "/pieces -H", "-62/scrapped -H"))
+    assert (made.status_code, made.json()["status"], made.json()["set"]) == (201, "made", 2)
+    sets = answers["curl http://127.0.0.1:8000/api/kits/OSV4-FC1-A500/sets"].json()["sets"]
+    assert [one["material_batch"] for one in sets] == [None, "PE-2207"]
+    assert len(tracked.json()["new_keys"]) == 3
+    assert [piece["count"] for piece in scrapped.json()["pieces"] if piece["end"] == "worn"] == [2]
+    assert "OSV4-FC1-A500-SW1-L1-20" in {one["number"] for one in told("-A330/shared").json()["segments"]}
+    assert "OSV4-FC1-A500-SW1-L1-20" not in {one["number"] for one in told("-A330/unshared").json()["segments"]}
+    assert told("/retirement").json()["status"] == "retired"
+    refused = json.loads(README.blocks("json")[3])
+    assert refused.items() <= leaned_on.json().items()
+    assert "ledger whole" in printed["kitwright verify-ledger"]
+    (restored,) = [said for line, said in printed.items() if "kitwright restore" in line]
+    assert told("/ledger/tip").json()["tip"] in restored
+    archive = set(zipfile.ZipFile(tmp_path / "shop.zip").namelist())
+    for member in README.first_column("In the archive", "Holds"):
+        assert fnmatch.filter(archive, f"{member}*"), member
 
-    for name, begins in (("packet.zip", b"PK"), ("reorder.zip", b"PK"), ("nameplates.pdf", b"%PDF")):
+    for name, begins in (
+        ("packet.zip", b"PK"),
+        ("reorder.zip", b"PK"),
+        ("nameplates.pdf", b"%PDF"),
+        ("book.pdf", b"%PDF"),
+    ):
         assert (tmp_path / name).read_bytes().startswith(begins)
     names = zipfile.ZipFile(tmp_path / "packet.zip").namelist()
     assert {"work-sheet.pdf", "nameplates.pdf", "SHA256SUMS", "cut/osv4-fc1-a500-sw2-u3-rev-A.dxf"} <= set(names)
     assert readfile(tmp_path / "engraving.dxf").modelspace().query("LWPOLYLINE[layer=='ENGRAVE_TEXT']")
-    with closing(sqlite3.connect(tmp_path / "backup.db")) as copy:
-        assert copy.execute("SELECT number FROM kit WHERE number = 'OSV7-FC1-A500'").fetchall() == [("OSV7-FC1-A500",)]
+    for name in ("backup.db", "again/kitwright.db"):
+        with closing(sqlite3.connect(tmp_path / name)) as copy:
+            found = copy.execute("SELECT number FROM kit WHERE number = 'OSV7-FC1-A500'").fetchall()
+        assert found == [("OSV7-FC1-A500",)]
 
 
 def test_asking_for_the_newest_cuts_both_quarters(demo_folder: Path, tmp_path: Path) -> None:

@@ -36,10 +36,11 @@ ROOMS: dict[str, set[str]] = {
     # A verb opens a transaction and hands it to the store; nothing else of that library.
     "service/work": {"pydantic", "sqlalchemy.Connection"},
     "service/api": {"fastapi", "starlette"},
-    "service/web": {"fastapi", "jinja2", "pydantic", "starlette"},
+    "service/web": {"fastapi", "jinja2", "starlette"},
     "service/demo": {"ezdxf"},
     "service/app": {"fastapi", "starlette"},
-    "service/cli": {"rich", "typer", "uvicorn"},
+    "service/commands": {"pydantic", "rich", "typer", "uvicorn"},
+    "service/cli": {"typer"},
 }
 
 # Needed though no line imports them.

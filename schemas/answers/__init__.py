@@ -25,10 +25,12 @@ from schemas.answers.reorders import AlsoCutAnswer, CutAnswer, ReorderAnswer, Re
 from schemas.answers.segments import ContainerAnswer, MachineAnswer, MarkAnswer, NeighbourAnswer, SegmentAnswer
 from schemas.answers.shop import (
     CodeAnswer,
+    CodeCheckAnswer,
     CodeListAnswer,
     EventAnswer,
     HealthAnswer,
     HistoryAnswer,
+    RivalAnswer,
     ShopAnswer,
     TemplateAnswer,
     TemplateListAnswer,
@@ -39,6 +41,7 @@ __all__ = [
     "Answer",
     "CandidateAnswer",
     "CodeAnswer",
+    "CodeCheckAnswer",
     "CodeListAnswer",
     "ContainerAnswer",
     "CutAnswer",
@@ -65,6 +68,7 @@ __all__ = [
     "ReorderListAnswer",
     "RepairAnswer",
     "RevisionAnswer",
+    "RivalAnswer",
     "SegmentAnswer",
     "ShopAnswer",
     "TemplateAnswer",

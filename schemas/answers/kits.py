@@ -50,6 +50,14 @@ class PieceAnswer(Answer):
         default="fitted", description="Only a fitted piece is the as-built one of its segment."
     )
     deviations: str | None = Field(default=None, description="Rework on site that the cut file does not show.")
+    made_at: str | None = Field(default=None, description="When it was made, in UTC, ISO 8601; null if not on record.")
+    material_batch: str | None = Field(default=None, description="The batch of plastic that it was cut from.")
+    end: Literal["broken", "worn", "lost", "misworked", "other", "replaced", "cancelled", "voided"] | None = Field(
+        default=None, description="What became of a scrapped piece."
+    )
+    end_note: str | None = Field(default=None, description="What became of it, in words.")
+    ended_at: str | None = Field(default=None, description="When that was, in UTC, ISO 8601.")
+    replaced_in: int | None = Field(default=None, description="The reorder whose new piece took its place.")
 
 
 class KitSegmentAnswer(Answer):
@@ -99,9 +107,16 @@ class KitAnswer(Answer):
     container: str = Field(description="The container in words.", examples=["tall round 500 mL"])
     container_code: str = Field(description="Design letter and nominal content.", examples=["A500"])
     rotation: str | None = Field(default=None, description="Of the machine, seen from above.")
+    check_before_reuse: tuple[str, ...] = Field(default=(), description="What a later survey of the machine changed.")
     serves: tuple[str, ...] = Field(default=(), description="Codes of the further containers that the kit runs.")
     stock_colour: ColourField
     issued_at: str | None = Field(default=None, description="When it was issued, in UTC, ISO 8601.")
+    retired_at: str | None = Field(default=None, description="When it went out of use, in UTC, ISO 8601.")
+    retired_reason: str | None = Field(default=None, description="Why it went out of use.")
+    leaned_on_by: tuple[str, ...] = Field(
+        default=(), description="Kits in use that this kit's segments serve too; it is not retired before they are."
+    )
+    sets: tuple[int, ...] = Field(default=(1,), description="The sets that were made of it.")
     segments: tuple[KitSegmentAnswer, ...] = Field(description="In assembly order; shared ones come last.")
     joints: tuple[JointAnswer, ...] = Field(default=(), description="Every joint between two segments of the kit.")
 

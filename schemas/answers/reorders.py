@@ -46,6 +46,8 @@ class ReorderAnswer(Answer):
     state: Literal["open", "fitted", "cancelled"] = Field(description="Only a fitted piece becomes the as-built one.")
     ordered_at: MomentField
     open_orders: tuple[int, ...] = Field(default=(), description="Other open reorders of the same segment.")
+    set: int | None = Field(default=None, description="The set that the new pieces belong to.")
+    override: str | None = Field(default=None, description="Why it was ordered although the kit is retired.")
 
 
 class ReorderListAnswer(Answer):

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from schemas.answers.aliases import AliasAnswer
 from schemas.answers.base import (
     Answer,
     ClearanceField,
@@ -97,6 +98,9 @@ class SegmentAnswer(Answer):
     marked_face: str | None = Field(description="The face that bears the mark; null if it is not on record.")
     status: Literal["active", "voided"] = Field(description="Voided: the place was given up, the number is spent.")
     void_reason: str | None = Field(description="Why it was given up.")
+    kit_status: Literal["issued", "retired"] = Field(default="issued", description="Whether its kit is still in use.")
+    retired_at: str | None = Field(default=None, description="When the kit went out of use, in UTC, ISO 8601.")
+    retired_reason: str | None = Field(default=None, description="Why the kit went out of use.")
     cut_file: CutFileField
     revision: RevisionField
     current_revision: str | None = Field(description="The newest revision that is not withdrawn.")
@@ -105,4 +109,7 @@ class SegmentAnswer(Answer):
     neighbours: tuple[NeighbourAnswer, ...] = Field(description="The segments that it interlocks with.")
     marks: tuple[MarkAnswer, ...] = Field(default=(), description="Every mark that was ever begun, oldest first.")
     serves: tuple[str, ...] = Field(description="The other kits that this segment serves.")
+    aliases: tuple[AliasAnswer, ...] = Field(
+        default=(), description="Legacy marks that name it, those marked wrong too."
+    )
     cautions: tuple[str, ...] = Field(description="What to mind before hands go in; no authority to work.")

@@ -32,6 +32,32 @@ class CodeListAnswer(Answer):
     design_letters: tuple[str, ...] = Field(description="Design letters of containers, in the order they are given.")
 
 
+class RivalAnswer(Answer):
+    """A code in use beside which a new one would live."""
+
+    code: str = Field(description="The code in use.", examples=["M500"])
+    distance: float = Field(description="How far it is; 1 for one sign that is clearly different.", examples=[0.15])
+    near: bool = Field(description="Whether the new code is too easily taken for it.")
+    words: str = Field(
+        description="What the new code has otherwise.", examples=["N for M, which look alike and sound alike"]
+    )
+
+
+class CodeCheckAnswer(Answer):
+    """How a new code would stand beside those in use."""
+
+    kind: Literal["container", "assembly", "plant"] = Field(description="What the code would name.")
+    code: str = Field(description="The code as it was read.", examples=["N500"])
+    plant: str | None = Field(description="The plant that was looked at; null where it is the whole shop.")
+    in_use: bool = Field(description="Whether this very code is taken already.")
+    clear: bool = Field(description="Whether it is free, and no code in use is too near.")
+    threshold: float = Field(description="Codes nearer than this are too near.", examples=[0.8])
+    rivals: tuple[RivalAnswer, ...] = Field(description="The nearest codes in use, nearest first; at most ten.")
+    better: tuple[str, ...] = Field(
+        description="Free codes that are farther from those in use, the farthest first; at most five."
+    )
+
+
 class TemplateAnswer(Answer):
     """A label template that the shop has."""
 

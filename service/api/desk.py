@@ -12,6 +12,7 @@ from service.api.problems import RESPONSES
 from service.api.requests import (
     MOST_ID,
     IdempotencyKey,
+    Override,
     PageSize,
     ReorderId,
     actor_of,
@@ -59,9 +60,9 @@ def desk_routes(workshop: Workshop) -> APIRouter:
     @router.get(
         "/{reorder_id}/packet.zip", response_class=Response, responses=answers_file("The packet.", "application/zip")
     )
-    def get_packet(reorder_id: ReorderId, request: Request) -> Response:
+    def get_packet(reorder_id: ReorderId, request: Request, override: Override = None) -> Response:
         """The cut file with verified hash, engraving, nameplate and work sheet; refused if one byte is wrong."""
-        data = packet.reorder_packet(workshop, reorder_id, actor=actor_of(request))
+        data = packet.reorder_packet(workshop, reorder_id, override=override, actor=actor_of(request))
         return attachment(data, "application/zip", f"reorder {reorder_id}.zip")
 
     @router.get(

@@ -15,6 +15,25 @@ TAGS: list[dict[str, Any]] = [
     {"name": "shop", "description": "Kits: prepared, issued, corrected, printed, engraved."},
     {"name": "cut files", "description": "Cut files and their revisions; released bytes never change."},
     {"name": "desk", "description": "One broken segment is ordered again, cut to the revision that still locks."},
+    {
+        "name": "machines",
+        "description": "Where machines stand and stood, what was measured at them, and plants and lines by every name "
+        "they ever had.",
+    },
+    {
+        "name": "sets and pieces",
+        "description": "A kit that is made again, pieces one by one or as a count, parts that serve several kits, and "
+        "kits out of use.",
+    },
+    {
+        "name": "ledger",
+        "description": "Every fact that changes an identity, each row chained to the one before it.",
+    },
+    {
+        "name": "legacy marks",
+        "description": "Old numbers, hand-written names and purchase-order lines that find a thing; nothing is "
+        "renumbered.",
+    },
     {"name": "shop facts", "description": "What every plate says of the shop, its code tables, its label templates."},
     {"name": "operations", "description": "For whoever runs the service."},
 ]

@@ -10,7 +10,17 @@ from starlette.concurrency import run_in_threadpool
 from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAnswer
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
-from service.api.requests import Dpi, Mark, PaperKind, Template, actor_of, answers_file, attachment, picture
+from service.api.requests import (
+    Dpi,
+    Mark,
+    Override,
+    PaperKind,
+    Template,
+    actor_of,
+    answers_file,
+    attachment,
+    picture,
+)
 from service.errors import BadRequest
 from service.work import engrave, print_marks
 from service.work.history import history
@@ -85,10 +95,18 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        override: Override = None,
     ) -> Response:
         """The mark of one segment, or of the piece whose key is given, read back before it is handed out."""
         data = print_marks.print_segment(
-            workshop, number, form=form, template=template, paper=paper, dpi=dpi, actor=actor_of(request)
+            workshop,
+            number,
+            form=form,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            override=override,
+            actor=actor_of(request),
         )
         return attachment(data, PLATE_MEDIA[form], f"{number} {template}.{form}", inline=True)
 
@@ -101,9 +119,10 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         number: Mark,
         form: Annotated[Literal["dxf", "svg"], Path(description="Strokes to cut, or a preview over the outline.")],
         request: Request,
+        override: Override = None,
     ) -> Response:
         """The engraving of one segment: strokes in the units of its cut file, or a preview over the outline."""
-        data = engrave.engrave_segment(workshop, number, form=form, actor=actor_of(request))
+        data = engrave.engrave_segment(workshop, number, form=form, override=override, actor=actor_of(request))
         return attachment(data, ENGRAVING_MEDIA[form], f"{number} engraving.{form}", inline=form == "svg")
 
     return router

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from typing import Any
 from urllib.parse import quote
 
@@ -19,8 +20,10 @@ from service.errors import (
     BadInput,
     BadRequest,
     Conflict,
+    Contradiction,
     Defect,
     Denied,
+    EditUnseen,
     KitwrightError,
     LintFailed,
     MethodNotTaken,
@@ -34,12 +37,13 @@ from service.errors import (
     TooLarge,
     Unavailable,
     Untrusted,
-    shown,
+    short,
 )
 from service.rules.lint import LINT_RULES
 from service.work.shown import finding_answers
 
 PROBLEM_JSON = "application/problem+json"
+_LOG = logging.getLogger("kitwright")
 STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (NotJson, 400),
     (MethodNotTaken, 405),
@@ -48,6 +52,7 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (Denied, 403),
     (NotFound, 404),
     (StaleEdit, 412),
+    (EditUnseen, 428),
     (Conflict, 409),
     (Unavailable, 503),
     (Untrusted, 500),
@@ -56,7 +61,8 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
 )
 # A lint that fails for what stands on record, not for what was sent.
 CONFLICTING_RULES = frozenset(
-    {name for name, rule in LINT_RULES.items() if rule.conflict} | {RevisionWithdrawn.code, PlaceVoided.code}
+    {name for name, rule in LINT_RULES.items() if rule.conflict}
+    | {Contradiction.code, RevisionWithdrawn.code, PlaceVoided.code}
 )
 
 
@@ -81,7 +87,7 @@ def problem(error: KitwrightError, instance: str) -> Problem:
         instance=instance,
         code=code,
         field=error.field,
-        value="(not given)" if error.value is None else shown(error.value)[1:-1],
+        value="(not given)" if error.value is None else short(str(error.value)),
         todo=f"{error.todo}.",
         place=error.place,
         position=error.position if isinstance(error, BadCharacter) else None,
@@ -92,6 +98,9 @@ def problem(error: KitwrightError, instance: str) -> Problem:
 
 def problem_response(error: KitwrightError, request: Request) -> JSONResponse:
     """The answer that carries the problem document."""
+    if isinstance(error, Unavailable):
+        _LOG.error("%s (%s)", error, error.value)
+        error = error.for_clients()
     # A reference as RFC 3986 wants it (RFC 9457 section 3.1.5), whatever bytes the path held.
     document = problem(error, quote(request.url.path, safe="/:@!$&'()*+,;=~"))
     headers = {}
@@ -208,4 +217,8 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         (500, "What the service holds or made is wrong and is not handed out."),
         (503, "The records or the vault do not answer."),
     )
+}
+# A call that changes what stands, and has to say from which state.
+EDITS: dict[int | str, dict[str, Any]] = {
+    428: {**RESPONSES[409], "description": "If-Match is missing: the edit does not say which state it was made from."}
 }

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import Header, Path, Query, Request, Response
 
-from service.errors import BadRequest
+from service.errors import BadRequest, EditUnseen
 from service.work.once import Retry
+from service.work.seen import Seen
 from service.work.workshop import SERVICE, Actor
 
 # Ids are counted by the database; what it cannot hold was never given.
@@ -43,6 +45,12 @@ PaperKind = Annotated[
 ]
 Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.", examples=[300])]
 PageSize = Annotated[int, Query(description="How many rows a page has at most.", ge=1, le=200)]
+SetNumber = Annotated[
+    int | None, Query(alias="set", ge=1, le=MOST_ID, description="Only what is fitted of this set.", examples=[2])
+]
+Override = Annotated[
+    str | None, Query(min_length=3, max_length=240, description="Why, although the kit is retired; goes on record.")
+]
 IdempotencyKey = Annotated[
     str | None,
     Header(
@@ -51,6 +59,18 @@ IdempotencyKey = Annotated[
         description="The same request with the same key gives the same answer and does nothing twice.",
     ),
 ]
+IfMatch = Annotated[
+    str | None,
+    Header(
+        alias="If-Match",
+        max_length=1000,
+        description="The ETag of the record as it was looked at. The edit is refused with 412 when somebody changed it "
+        "since, and with 428 without this header; ``*`` edits whatever stands.",
+        examples=['"7"'],
+    ),
+]
+# One entity tag of a list (RFC 9110 section 8.8.3); a weak one never matches.
+_TAG = re.compile(r'(?P<weak>W/)?"(?P<tag>[\x21\x23-\x7e\x80-\xff]*)"')
 
 
 def actor_of(request: Request) -> Actor:
@@ -66,19 +86,38 @@ def retry_of(request: Request, key: str | None, payload: bytes) -> Retry:
     return Retry.of(key, f"{request.method} {request.url.path}{query}"[:255], payload)
 
 
-def if_match(header: str | None) -> int | None:
-    """The version in an ``If-Match`` header, None when any will do (RFC 9110 section 13.1.1)."""
-    if header is None or header.strip() == "*":
+def if_match(header: str | None) -> Seen | None:
+    """The states that an ``If-Match`` header names, None when any will do (RFC 9110 section 13.1.1).
+
+    Raises:
+        EditUnseen: there is no such header.
+        BadRequest: it is no list of entity tags.
+    """
+    if header is None or not header.strip():
+        raise EditUnseen(
+            "this edit does not say which state of the record it was made from",
+            field="If-Match",
+            value=None,
+            todo="Send the ETag of the record as you loaded it, or * to change whatever stands",
+        )
+    if header.strip() == "*":
         return None
-    tag = header.strip().strip('"')
-    if not (tag.isascii() and tag.isdigit() and len(tag) < 10):
+    # A number or hash without its quotes is understood too.
+    listed = [part.strip() for part in header.split(",") if part.strip()]
+    tags = [_TAG.fullmatch(part if '"' in part else f'"{part}"') for part in listed]
+    if not tags or None in tags:
         raise BadRequest(
             "this is no ETag that the service gave",
             field="If-Match",
             value=header,
-            todo="Send the ETag of the kit as you loaded it",
+            todo="Send the ETag of the record as you loaded it",
         )
-    return int(tag)
+    return frozenset(tag["tag"] for tag in tags if tag is not None and tag["weak"] is None)
+
+
+def etag(tag: str) -> dict[str, str]:
+    """The header that carries the tag of a record as it stands."""
+    return {"ETag": f'"{tag}"'}
 
 
 def answers_file(what: str, *media_types: str) -> dict[int | str, dict[str, Any]]:

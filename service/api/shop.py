@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 from urllib.parse import quote
 
-from fastapi import APIRouter, Header, Query, Request, Response
+from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from schemas.answers import HistoryAnswer, KitAnswer, KitListAnswer
@@ -13,13 +13,16 @@ from schemas.examples import MANIFEST
 from schemas.manifest_reading import read_manifest
 from schemas.manifest_table import EXAMPLE
 from schemas.requests import CorrectionRequest
-from service.api.problems import RESPONSES
+from service.api.problems import EDITS, RESPONSES
 from service.api.requests import (
     Dpi,
     IdempotencyKey,
+    IfMatch,
     KitNumber,
+    Override,
     PageSize,
     PaperKind,
+    SetNumber,
     Template,
     actor_of,
     answers_file,
@@ -118,25 +121,21 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         """What happened to a kit, oldest first."""
         return history(workshop, show_kit.show_kit(workshop, kit).number)
 
-    @router.post("/kits/{kit}/corrections", response_model=KitAnswer)
+    @router.post("/kits/{kit}/corrections", response_model=KitAnswer, responses=EDITS)
     async def correct_kit(
         kit: KitNumber,
         body: CorrectionRequest,
         request: Request,
         response: Response,
-        if_match_header: Annotated[
-            str | None,
-            Header(alias="If-Match", description="The ETag of the kit as it was looked at; refused if it moved on."),
-        ] = None,
+        if_match_header: IfMatch = None,
         idempotency_key: IdempotencyKey = None,
     ) -> KitAnswer:
         """Correct facts where no mark exists yet, or give places up; both are kept on record."""
         retry = retry_of(request, idempotency_key, await request.body())
+        seen = if_match(if_match_header)
 
         def work() -> KitAnswer:
-            return correct.correct_kit(
-                workshop, kit, body, version=if_match(if_match_header), actor=actor_of(request), retry=retry
-            )
+            return correct.correct_kit(workshop, kit, body, seen=seen, actor=actor_of(request), retry=retry)
 
         answer = await run_in_threadpool(work)
         response.headers["ETag"] = f'"{await run_in_threadpool(show_kit.kit_version, workshop, kit)}"'
@@ -158,9 +157,20 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        set_number: SetNumber = None,
+        override: Override = None,
     ) -> Response:
-        """All marks of a kit in assembly order, every symbol read back."""
-        data = print_marks.print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=actor_of(request))
+        """All marks of a kit, or of one set of it, in assembly order, every symbol read back."""
+        data = print_marks.print_kit(
+            workshop,
+            kit,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            set_number=set_number,
+            override=override,
+            actor=actor_of(request),
+        )
         return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get(
@@ -168,9 +178,11 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         response_class=Response,
         responses=answers_file("A DXF for each mark, and a list of them.", "application/zip"),
     )
-    def engravings(kit: KitNumber, request: Request) -> Response:
-        """The engraving of every mark of a kit, one DXF each."""
-        data = engrave.engrave_kit(workshop, kit, actor=actor_of(request))
+    def engravings(
+        kit: KitNumber, request: Request, set_number: SetNumber = None, override: Override = None
+    ) -> Response:
+        """The engraving of every mark of a kit, or of one set of it, one DXF each."""
+        data = engrave.engrave_kit(workshop, kit, set_number=set_number, override=override, actor=actor_of(request))
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")
 
     return router

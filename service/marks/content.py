@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import get_args
 
 from schemas.label_template import FieldName, SymbolContent
@@ -88,7 +89,12 @@ class MarkFacts:
 
 def field_text(facts: MarkFacts, field_name: FieldName) -> str:
     """The text of one field; empty where the facts have nothing to say. Blanks of any kind count as one."""
-    return " ".join(_TEXTS[field_name](facts).split())
+    return _single_blanks(_TEXTS[field_name](facts))
+
+
+@lru_cache(maxsize=2048)
+def _single_blanks(text: str) -> str:
+    return " ".join(text.split())
 
 
 _TEXTS: dict[FieldName, Callable[[MarkFacts], str]] = {
@@ -125,7 +131,15 @@ _TEXTS: dict[FieldName, Callable[[MarkFacts], str]] = {
 
 def symbol_text(facts: MarkFacts, content: SymbolContent) -> str:
     """What a symbol with this content holds."""
-    return {"link": facts.link, "message": facts.message, "key": facts.key, "number": facts.number}[content]
+    return _SYMBOL_TEXTS[content](facts)
+
+
+_SYMBOL_TEXTS: dict[SymbolContent, Callable[[MarkFacts], str]] = {
+    "link": lambda facts: facts.link,
+    "message": lambda facts: facts.message,
+    "key": lambda facts: facts.key,
+    "number": lambda facts: facts.number,
+}
 
 
 def spaced_key(key: str) -> str:
@@ -140,6 +154,7 @@ def mass_text(mass_kg: float) -> str:
     return f"{mass_kg:.2f} kg" if mass_kg < 10 else f"{mass_kg:.1f} kg" if mass_kg < 100 else f"{mass_kg:.0f} kg"
 
 
+@lru_cache(maxsize=1024)
 def link(public_url: str, key: str) -> str:
     """The address that opens the page of a key: in capitals, so that QR Code's alphanumeric mode holds it.
 

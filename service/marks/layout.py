@@ -72,9 +72,14 @@ def lint_mark(template: LabelTemplate, facts: MarkFacts, typeface: Typeface, dot
 
 def assembled(template: LabelTemplate, facts: MarkFacts, per_mm: float, items: tuple[Item, ...]) -> Layout:
     """A layout of items that are placed already."""
+    return bare_layout(template, per_mm, items, title=facts.number or facts.kit or spaced_key(facts.key))
+
+
+def bare_layout(template: LabelTemplate, per_mm: float, items: tuple[Item, ...], *, title: str = "") -> Layout:
+    """Items on the plate of a template, whatever mark they belong to."""
     return Layout(
         template=template.name,
-        title=facts.number or facts.kit or spaced_key(facts.key),
+        title=title,
         width_mm=template.width_mm,
         height_mm=template.height_mm,
         corner_radius_mm=template.corner_radius_mm,
@@ -103,9 +108,12 @@ def parts(
 
 def shown(template: LabelTemplate, facts: MarkFacts) -> tuple[str, ...]:
     """What each part of the template shows, in the order of :func:`parts`: equal texts are placed equally."""
-    return (
-        facts.stock_colour,
-        *("" for _ in template.rules),
-        *("\n".join(field_text(facts, name) for name in field.show) for field in template.fields),
-        *(symbol_text(facts, symbol.content) for symbol in template.symbols),
-    )
+    texts = [facts.stock_colour, *[""] * len(template.rules)]
+    for field in template.fields:
+        show = field.show
+        if len(show) == 1:
+            texts.append(field_text(facts, show[0]))
+        else:
+            texts.append("\n".join([field_text(facts, name) for name in show]))
+    texts.extend([symbol_text(facts, symbol.content) for symbol in template.symbols])
+    return tuple(texts)

@@ -7,7 +7,7 @@ capital heights in millimetres, since that is what a reader sees and what the le
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, pairwise
@@ -65,6 +65,15 @@ class FontMetrics:
             MissingGlyph: the face lacks a character.
         """
         return _measured(self, text)[0] * cap_height_mm / self.cap_height
+
+    def widest_mm(self, texts: Iterable[str], cap_height_mm: float) -> float:
+        """The width of the widest of some texts, none of which is kept in mind; 0 for none.
+
+        Raises:
+            KeyError: the face lacks a character.
+        """
+        advance = self.advances.__getitem__
+        return max((sum(map(advance, map(ord, text))) for text in texts), default=0) * cap_height_mm / self.cap_height
 
     def rise_mm(self, text: str, cap_height_mm: float) -> float:
         """How far the ink of ``text`` rises above the base line, at least the capital height."""

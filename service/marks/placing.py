@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from schemas.label_template import Box, ColourBand, ColourWord, LabelTemplate, Symbol, TextField
 from service.errors import FieldDoesNotFit
@@ -78,8 +79,7 @@ def place_text(
     if not words:
         return []
     text = " ".join([*([field.before.strip()] if field.before.strip() else []), field.separator.join(words)])
-    ink, ground = (WHITE, BLACK) if field.reversed else (BLACK, WHITE)
-    lettering = _Lettering(field, field.name, text, field.lines, ink, ground, template.reading_distance_mm)
+    lettering = _lettering(field, text, template)
     if field.show == ("number",):
         return _set_number(lettering, typeface, template=template)
     runs = _set_lines(lettering, typeface[field.weight], template=template, reversed_=field.reversed)
@@ -169,6 +169,11 @@ class _Lettering:
         )
 
 
+def _lettering(field: TextField, text: str, template: LabelTemplate) -> _Lettering:
+    ink, ground = (WHITE, BLACK) if field.reversed else (BLACK, WHITE)
+    return _Lettering(field, field.name, text, field.lines, ink, ground, template.reading_distance_mm)
+
+
 def _set_lines(
     lettering: _Lettering, metrics: FontMetrics, *, template: LabelTemplate, reversed_: bool = False
 ) -> list[TextRun]:
@@ -225,6 +230,36 @@ def _set_number(lettering: _Lettering, typeface: Typeface, *, template: LabelTem
     check_x = x + (body_width + gap) * cap
     runs.append(lettering.run(hyphen + check, regular, "regular", x=check_x, baseline=baseline, cap=cap))
     return runs
+
+
+def stands_alone(field: TextField) -> bool:
+    """Whether a field shows the number, and nothing before it."""
+    return field.show == ("number",) and not field.before.strip()
+
+
+def widest_number(
+    field: TextField, numbers: Sequence[str], typeface: Typeface, *, template: LabelTemplate
+) -> TextRun | None:
+    """A number that is nowhere easier to set than any of these, its ink filling the whole box; None if one is too wide.
+
+    It is as wide as the widest body and the widest check together, and rises and drops as far as any sign of any of
+    them. Every one of ``numbers`` is set with letters at least as large, its ink inside the box.
+    """
+    bold, regular = typeface["bold"], typeface["regular"]
+    signs = "".join(sorted(set().union(*numbers)))
+    if bold.missing(signs) or regular.missing(signs):
+        return None
+    halves = [number.rpartition("-") for number in numbers]
+    bodies, checks = [body for body, _, _ in halves], [hyphen + check for _, hyphen, check in halves]
+    width = bold.widest_mm(bodies, 1.0) + CHECK_GAP_CAPS + regular.widest_mm(checks, 1.0)
+    cap = largest_cap_mm(
+        field.width_mm / width, field.height_mm / block_height_mm([signs], bold, 1.0), field.max_cap_mm
+    )
+    if cap < field.min_cap_mm:
+        return None
+    lettering = _lettering(field, numbers[0], template)
+    run = lettering.run(numbers[0], bold, "bold", x=field.x_mm, baseline=field.y_mm + field.height_mm, cap=cap)
+    return replace(run, width_mm=field.width_mm, rise_mm=field.height_mm, drop_mm=0.0)
 
 
 def _line_start(box: TextField | ColourWord, width_mm: float, *, border_mm: float) -> float:

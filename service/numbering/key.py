@@ -8,12 +8,13 @@ A key grants nothing; it only names.
 
 from __future__ import annotations
 
+import struct
 from dataclasses import dataclass
 from random import Random
 
 from service.errors import BadCharacter, BadKey
 
-__all__ = ["ALPHABET", "LENGTH", "Key", "weighted_sum"]
+__all__ = ["ALPHABET", "LENGTH", "Key", "random_keys", "weighted_sum"]
 
 ALPHABET = "23456789ACEFHJKMNPRTWXY"
 """The symbols in the order of their values 0 to 22."""
@@ -22,6 +23,13 @@ LENGTH = 8
 _VALUE = {symbol: value for value, symbol in enumerate(ALPHABET)}
 _MODULUS = len(ALPHABET)
 _INVERSE_OF_CHECK_WEIGHT = pow(LENGTH, -1, _MODULUS)
+
+
+_FREE_SYMBOLS = _MODULUS ** (LENGTH - 1)
+"""How many texts of seven symbols there are."""
+
+_WORD_BITS = 32
+"""A word of these holds all of them; what lies above is thrown away, so that each text comes out equally often."""
 
 
 def weighted_sum(symbols: str) -> int:
@@ -109,6 +117,40 @@ class Key:
 
     def __str__(self) -> str:
         return self.symbols
+
+
+def random_keys(count: int, rng: Random) -> list[str]:
+    """The symbols of that many different random keys, out of few draws from the source of chance.
+
+    As :meth:`Key.random` makes them, in the order in which they were drawn.
+
+    Args:
+        count: how many.
+        rng: as for :meth:`Key.random`.
+    """
+    found: dict[str, None] = {}
+    while len(found) < count:
+        # About four words in five are taken.
+        words = (count - len(found)) * 4 // 3 + 4
+        drawn = rng.getrandbits(_WORD_BITS * words)
+        for word in struct.unpack(f"<{words}I", drawn.to_bytes(4 * words, "little")):
+            if word < _FREE_SYMBOLS and len(found) < count:
+                key = _key_of(word)
+                if key is not None:
+                    found[key] = None
+    return list(found)
+
+
+def _key_of(word: int) -> str | None:
+    """The key whose seven free symbols are the digits of a number, lowest first; None for seven like symbols."""
+    symbols, total = "", 0
+    for weight in range(1, LENGTH):
+        word, value = divmod(word, _MODULUS)
+        symbols += ALPHABET[value]
+        total += weight * value
+    if symbols == symbols[0] * (LENGTH - 1):
+        return None
+    return symbols + ALPHABET[-total * _INVERSE_OF_CHECK_WEIGHT % _MODULUS]
 
 
 def _bad_symbol(text: str, position: int) -> BadCharacter:

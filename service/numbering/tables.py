@@ -118,6 +118,21 @@ class CodeTables:
         """Whether this is a design letter, single or doubled."""
         return letters[:1] in self.design_letters and letters in (letters[0], letters[0] * 2)
 
+    def require_design(self, letters: str, *, field: str, value: str | None, place: str | None = None) -> None:
+        """Refuse what is no design letter.
+
+        Raises:
+            UnknownCode: it is none, single or doubled; the message lists the letters.
+        """
+        if not self.is_design(letters):
+            raise UnknownCode(
+                "no container has this design letter",
+                field=field,
+                value=value,
+                todo=f"Use one of {', '.join(self.design_letters)}, one of them doubled, or leave the code out",
+                place=place,
+            )
+
     def design_letters_in_order(self) -> Iterator[str]:
         """All design letters in the order they are given out: A to Y single, then AA, CC, EE and on to YY."""
         yield from self.design_letters

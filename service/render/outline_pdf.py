@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 import shapely
 from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable
 from shapely.geometry import MultiPolygon, Polygon, box
@@ -17,6 +18,8 @@ from service.render.fonts import pdf_font
 
 _DIMENSION_ROOM = 8 * mm
 _TEXT_PT = 8.0
+_ARROWS_PT = 15.0
+"""A dimension line that is shorter ends in strokes."""
 _FILL = (0.925, 0.945, 0.92)
 _LINE = (0.13, 0.17, 0.16)
 _GUIDE = (0.45, 0.5, 0.49)
@@ -87,7 +90,11 @@ class OutlinePicture(Flowable):  # type: ignore[misc]  # reportlab carries no ty
         canvas.drawPath(path, stroke=1, fill=0)
 
     def _dimensions(self, canvas: Canvas, width: float, height: float) -> None:
-        """Overall width below and height beside, each figure over the middle of its line (ISO 129-1, from memory)."""
+        """Overall width below and height beside, each figure over the middle of its line (ISO 129-1, from memory).
+
+        Where a line is too short for its figure, the figure stands beside it, where the lines of both dimensions would
+        meet; where it is too short for arrows, oblique strokes end it.
+        """
         left, bottom, right, top = self._drawing.bounds_mm
         canvas.setStrokeColorRGB(*_LINE)
         canvas.setFillColorRGB(*_LINE)
@@ -99,25 +106,43 @@ class OutlinePicture(Flowable):  # type: ignore[misc]  # reportlab carries no ty
             canvas.line(width + 2, y, far + 3, y)
         canvas.line(0, low, width, low)
         canvas.line(far, 0, far, height)
-        for x, y, dx, dy in ((0, low, 1, 0), (width, low, -1, 0), (far, 0, 0, 1), (far, height, 0, -1)):
-            path = canvas.beginPath()
-            _polyline(
-                path,
-                (
-                    (x, y),
-                    (x + 6 * dx - 1.2 * dy, y + 6 * dy - 1.2 * dx),
-                    (x + 6 * dx + 1.2 * dy, y + 6 * dy + 1.2 * dx),
-                ),
-            )
-            path.close()
-            canvas.drawPath(path, stroke=0, fill=1)
+        _ends(canvas, ((0, low, 1, 0), (width, low, -1, 0)), length=width)
+        _ends(canvas, ((far, 0, 0, 1), (far, height, 0, -1)), length=height)
         canvas.setFont(pdf_font("regular"), _TEXT_PT)
-        canvas.drawCentredString(width / 2, low + 2.5, f"{right - left:.1f}")
-        canvas.saveState()
-        canvas.translate(far - 2.5, height / 2)
-        canvas.rotate(90)
-        canvas.drawCentredString(0, 0, f"{top - bottom:.1f}")
-        canvas.restoreState()
+        wide, high = f"{right - left:.1f}", f"{top - bottom:.1f}"
+        if _has_room(wide, width):
+            canvas.drawCentredString(width / 2, low + 2.5, wide)
+        else:
+            canvas.drawString(width + 3, low - 0.36 * _TEXT_PT, wide)
+        if _has_room(high, height):
+            canvas.saveState()
+            canvas.translate(far - 2.5, height / 2)
+            canvas.rotate(90)
+            canvas.drawCentredString(0, 0, high)
+            canvas.restoreState()
+        else:
+            canvas.drawCentredString(far, low + 2.5 if _has_room(wide, width) else low + 9, high)
+
+
+def _has_room(figure: str, length: float) -> bool:
+    """Whether a figure stands over a line of this length without touching its ends."""
+    return bool(stringWidth(figure, pdf_font("regular"), _TEXT_PT) + 3 <= length)
+
+
+def _ends(canvas: Canvas, ends: Iterable[tuple[float, float, float, float]], *, length: float) -> None:
+    """Both ends of a dimension line: where each is, and the direction to the other one."""
+    for x, y, dx, dy in ends:
+        path = canvas.beginPath()
+        if length < _ARROWS_PT:
+            _polyline(path, ((x - 2, y - 2), (x + 2, y + 2)))
+            canvas.drawPath(path, stroke=1, fill=0)
+            continue
+        _polyline(
+            path,
+            ((x, y), (x + 6 * dx - 1.2 * dy, y + 6 * dy - 1.2 * dx), (x + 6 * dx + 1.2 * dy, y + 6 * dy + 1.2 * dx)),
+        )
+        path.close()
+        canvas.drawPath(path, stroke=0, fill=1)
 
 
 def _polyline(path: object, points: Iterable[tuple[float, float]]) -> None:

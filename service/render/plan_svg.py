@@ -11,13 +11,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
-from shapely import affinity, prepare
-from shapely.geometry import MultiPolygon, Polygon, box
+from shapely import affinity
+from shapely.geometry import MultiPolygon, Polygon
 
 from service.marks.plan import CAPTION_PX, TURNING_PX, PlacedPanel, PlanPart, lay_out_plan
 from service.outlines.paths import simplified, svg_path
 from service.outlines.room import label_point
 from service.render.outline_svg import attribute, number
+from service.render.part_labels import label_spot
 from service.rules.colours import best_ink
 
 TOLERANCE_PX = 0.3
@@ -172,7 +173,8 @@ def _part(drawn: _Drawn, lit: Collection[str]) -> str:
 def _label(drawn: _Drawn, fill: Rgb, *, strong: bool, pale: bool) -> str:
     """The short text where it fits best, with a halo where it reaches over the edge."""
     text = drawn.part.shown_label
-    x, y, size, inside = _label_spot(drawn, text, LABEL_PX + (4 if strong else 0))
+    largest = LABEL_PX + (4 if strong else 0)
+    x, y, size, inside = label_spot(drawn.shape, drawn.widest, text, (largest, 0.85 * largest, SMALLEST_LABEL_PX))
     ink = PALE_INK if pale else "#000000" if best_ink(fill) == "black" else "#ffffff"
     halo = "" if inside else f' paint-order="stroke" stroke="{_hex(fill)}" stroke-width="3" stroke-linejoin="round"'
     weight = "800" if strong else "600"
@@ -180,34 +182,6 @@ def _label(drawn: _Drawn, fill: Rgb, *, strong: bool, pale: bool) -> str:
         f'<text x="{x:.1f}" y="{y + 0.36 * size:.1f}" font-size="{size:.1f}" font-weight="{weight}" '
         f'text-anchor="middle" fill="{ink}"{halo}>{escape(text)}</text>'
     )
-
-
-def _label_spot(drawn: _Drawn, text: str, largest_px: float) -> tuple[float, float, float, bool]:
-    """Middle and size of the label, and whether it lies inside the part.
-
-    The widest spot, the centre of area and spots round it are tried, from the largest size down; if none holds the
-    text, the smallest size goes where most of it lies on the part.
-    """
-    centre = drawn.shape.centroid
-    left, top, right, bottom = drawn.shape.bounds
-    aside, above = 0.28 * (right - left), 0.28 * (bottom - top)
-    spots = (
-        drawn.widest,
-        *((centre.x, centre.y + share * above) for share in (0.0, -1.0, 1.0)),
-        *((centre.x + share * aside, centre.y) for share in (-1.0, 1.0, -0.5, 0.5)),
-    )
-    prepare(drawn.shape)
-    for size in (largest_px, 0.85 * largest_px, SMALLEST_LABEL_PX):
-        for x, y in spots:
-            if drawn.shape.contains(_text_box(x, y, text, size)):
-                return x, y, size, True
-    size = SMALLEST_LABEL_PX
-    x, y = max(spots, key=lambda spot: drawn.shape.intersection(_text_box(spot[0], spot[1], text, size)).area)
-    return x, y, size, False
-
-
-def _text_box(x: float, y: float, text: str, size: float) -> Polygon:
-    return box(x - 0.33 * size * len(text), y - 0.45 * size, x + 0.33 * size * len(text), y + 0.45 * size)
 
 
 def _mixed(colour: Rgb, share: float) -> Rgb:

@@ -2,7 +2,7 @@
 
 A changeover crew tells kits apart by the colour of the plastic. Colour alone fails in bad light and for people who see
 colours differently, so each colour on a mark stands with its word and with a shape. The shapes are this project's own
-choice: plain geometry with a loose memory hook (blue is a wave, yellow a sun). No shape is a warning or first-aid sign,
+choice: plain geometry with a loose memory hook (blue is water, yellow a sun). No shape is a warning or first-aid sign,
 none has a hole, and none becomes another one when the mark hangs on its side or upside down.
 
 Contrast follows WCAG 2.x, "contrast ratio" and "relative luminance".
@@ -30,7 +30,7 @@ class Shape:
     """A filled shape in the unit square, x to the right and y up.
 
     Attributes:
-        name: what a person calls it, for example ``wave``.
+        name: what a person calls it, for example ``water``.
         polygons: simple polygons without holes, not closed (the first point is not repeated); all are filled.
     """
 
@@ -142,14 +142,15 @@ def _lens() -> tuple[Point, ...]:
     return upper + lower[1:-1]
 
 
-def _wave() -> tuple[Point, ...]:
-    """A band of one and a half sine periods, 0.26 high."""
-    steps = 36
+def _ripple(middle_y: float) -> tuple[Point, ...]:
+    """A flat band of two sine periods, 0.2 high; two of them, one above the other, are water."""
+    steps = 48
     middle = [
-        (0.03 + 0.94 * step / steps, 0.5 + 0.22 * math.sin(3 * math.pi * step / steps)) for step in range(steps + 1)
+        (0.04 + 0.92 * step / steps, middle_y + 0.08 * math.sin(4 * math.pi * step / steps))
+        for step in range(steps + 1)
     ]
-    above = tuple((round(x, 5), round(y + 0.13, 5)) for x, y in middle)
-    below = tuple((round(x, 5), round(y - 0.13, 5)) for x, y in reversed(middle))
+    above = tuple((round(x, 5), round(y + 0.1, 5)) for x, y in middle)
+    below = tuple((round(x, 5), round(y - 0.1, 5)) for x, y in reversed(middle))
     return above + below
 
 
@@ -202,7 +203,7 @@ STOCK_COLOURS: dict[str, StockColour] = {
         _colour(
             "green", (0, 118, 68), "three discs", *(_disc(at, 0.22) for at in ((0.26, 0.3), (0.74, 0.3), (0.5, 0.72)))
         ),
-        _colour("blue", (18, 88, 168), "wave", _wave()),
+        _colour("blue", (18, 88, 168), "water", _ripple(0.72), _ripple(0.28)),
         _colour("purple", (104, 56, 142), "hourglass", _HOURGLASS),
         _colour("pink", (238, 142, 172), "drop", _drop()),
         _colour("brown", (110, 70, 42), "stairs", _STAIRS),

@@ -12,7 +12,7 @@ from service.findings import Level
 
 @dataclass(frozen=True, slots=True)
 class LintRule:
-    """A rule that a kit or a mark has to pass.
+    """A rule that a kit, a mark or a survey has to pass.
 
     Attributes:
         level: ``error`` stops the issue or print, ``warning`` is shown.
@@ -36,21 +36,36 @@ LINT_RULES: dict[str, LintRule] = {
     "joint_unknown": LintRule("error", "A joint is between places of this kit."),
     "joint_wrong": LintRule("error", "A joint is between two different segments and is declared once."),
     "joint_not_in_kit": LintRule("warning", "A release that changed a joint is cut for a segment that has this joint."),
-    "container_unknown": LintRule("error", "A further container that a kit serves is on record for the customer."),
     "container_code_digits": LintRule(
         "error", "The digits of a container's code are its nominal content, cut to a whole number."
     ),
     "container_name_twice": LintRule("warning", "Two containers of one content have names that tell them apart."),
-    "plant_code_alike": LintRule("warning", "A new plant code neither looks nor sounds like another plant's."),
+    "container_code_near": LintRule(
+        "warning", "A new container's code is not easily taken for one in use in the same plant."
+    ),
+    "assembly_code_near": LintRule(
+        "warning", "An assembly code of the shop's own is not easily taken for another in use in the same plant."
+    ),
+    "plant_code_near": LintRule("warning", "A new plant's code is not easily taken for another plant's of the shop."),
     "reads_both_ways": LintRule(
         "warning", "A number without its hyphens is not another number without its check digits."
     ),
     "kit_exists": LintRule("error", "A kit is issued once.", conflict=True),
-    "contradiction": LintRule(
-        "error", "What is said of a plant, line, machine or container on record agrees with the record.", conflict=True
+    "machine_ordinal_skips": LintRule(
+        "warning", "A machine that is new takes the ordinal that follows the last one ever used on its line."
     ),
-    "shared_across_machines": LintRule("error", "A shared segment belongs to the same machine."),
+    "machine_moved": LintRule("warning", "A kit for a machine that stands elsewhere by now is meant for that machine."),
+    "old_name": LintRule("warning", "A plant or line is called by the name that it bears today."),
+    "survey_disagrees": LintRule("warning", "The pitch diameter of a survey is its pockets × its pitch ÷ π."),
+    "rotation_differs": LintRule("warning", "A survey finds the rotation that marks of the machine show."),
+    "shared_across_machines": LintRule(
+        "error", "A shared segment belongs to the same machine, or to one on record as the same there."
+    ),
     "shared_and_cut": LintRule("error", "A shared segment is described where it was numbered, and only there."),
+    "place_not_in_kit": LintRule("error", "A revision is named for a segment that is cut for this kit."),
+    "revision_twice": LintRule("error", "One revision is named for a segment of a set."),
+    "joint_does_not_lock": LintRule("error", "Both pieces at a joint of a set carry the same revision of it."),
+    "joint_not_known": LintRule("warning", "What the pieces at a joint of a set were cut from is on record."),
     "outside_margin": LintRule("error", "Texts and symbols of a mark keep the margin of its template."),
     "in_cut_corner": LintRule("error", "Texts and symbols of a mark keep out of the corners that are rounded off."),
     "on_hole": LintRule("error", "Texts, shapes and symbols keep clear of fixing holes and of the rings around them."),

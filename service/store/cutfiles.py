@@ -11,7 +11,7 @@ from sqlalchemy import Connection, Select, bindparam, func, insert, select, upda
 from service.errors import BadRequest
 from service.store.chunks import chunks
 from service.store.database import next_id
-from service.store.pieces import PIECE_COLUMNS
+from service.store.pieces import PIECES
 from service.store.segments import MACHINE_ORDER, SEGMENTS, segment_rows, segments_by_ids
 from service.store.tables import CutFile, Piece, Revision, RevisionChange, Segment, table_of
 from service.store.values import CutFileSummary, PieceRow, RevisionRow, SegmentRow
@@ -246,10 +246,7 @@ def withdraw_revision(connection: Connection, revision_id: int, at: str, reason:
 def pieces_cut_from(connection: Connection, revision_id: int) -> tuple[tuple[SegmentRow, PieceRow], ...]:
     """Every piece that was cut from a revision, whatever became of it, with its segment."""
     rows = connection.execute(
-        select(*PIECE_COLUMNS)
-        .join(Revision, Revision.id == Piece.revision_id)
-        .where(Piece.revision_id == revision_id)
-        .order_by(Piece.segment_id, Piece.set_number, Piece.id)
+        PIECES.where(Piece.revision_id == revision_id).order_by(Piece.segment_id, Piece.set_number, Piece.id)
     )
     pieces = [PieceRow(*row) for row in rows]
     segments = segments_by_ids(connection, [piece.segment_id for piece in pieces])

@@ -7,13 +7,14 @@ few kits a day; the lock is held for milliseconds.
 
 from __future__ import annotations
 
+import functools
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 import psycopg
 from alembic.migration import MigrationContext
-from sqlalchemy import Connection, create_engine, func, select, text
+from sqlalchemy import Connection, Select, create_engine, func, select, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DatabaseError, DataError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeout
@@ -112,6 +113,9 @@ class Database:
             yield
         except PoolTimeout as error:
             raise self.unavailable("too many requests at once, none gave its connection back in time") from error
+        except psycopg.OperationalError as error:
+            # A COPY runs on the driver's own cursor.
+            raise self.unavailable(str(error)) from error
         except DataError as error:
             raise _cannot_hold(str(error.orig)) from error
         except DatabaseError as error:
@@ -183,8 +187,12 @@ class Database:
 
 def next_id(connection: Connection, table: type[Numbered]) -> int:
     """The id after the highest of a table. True until the commit, since there is one writer."""
-    highest = connection.scalar(select(func.coalesce(func.max(table.id), 0)))
-    return int(highest or 0) + 1
+    return int(connection.scalar(_highest(table)) or 0) + 1
+
+
+@functools.cache
+def _highest(table: type[Numbered]) -> Select[tuple[int | None]]:
+    return select(func.max(table.id))
 
 
 def _checked(url: str) -> URL:

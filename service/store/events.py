@@ -1,16 +1,22 @@
-"""The journal: who did what to which identity, and what stood before and after. Lines are added, never changed."""
+"""The journal: who did what to which identity, and what stood before and after. Lines are added, never changed.
+
+Each line is chained to the one before it (see ``chain.py``). The one writer reads the tip once a call, inside its
+transaction, so that two processes never chain to the same row.
+"""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, insert, select
 
-from service.store.database import next_id
+from service.store.chain import canonical_json, event_sha256
+from service.store.ledger import tip
 from service.store.tables import Event, table_of
 from service.store.values import EventRow
+
+_NEWEST = select(func.max(Event.id))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,16 +29,6 @@ class NewEvent:
     subject: str
     before: object | None = None
     after: object | None = None
-
-
-def canonical_json(value: object) -> str:
-    """JSON with sorted keys and no blanks: equal values give equal text.
-
-    Raises:
-        TypeError: a value that JSON has no form for.
-        ValueError: a number that JSON has no form for (infinite, or no number).
-    """
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def record(
@@ -50,30 +46,45 @@ def record(
 
 
 def record_many(connection: Connection, events: Sequence[NewEvent]) -> None:
-    """Add several lines in one call, in their order."""
+    """Add several lines in one call, in their order, each chained to the one before."""
     if not events:
         return
-    first = next_id(connection, Event)
-    connection.execute(
-        insert(table_of(Event)),
-        [
+    last = tip(connection)
+    previous = last.sha256
+    rows: list[dict[str, object]] = []
+    for id_, event in enumerate(events, last.id + 1):
+        before = None if event.before is None else canonical_json(event.before)
+        after = None if event.after is None else canonical_json(event.after)
+        sha256 = event_sha256(
+            id_=id_,
+            at=event.at,
+            actor=event.actor,
+            verb=event.verb,
+            subject=event.subject,
+            before=before,
+            after=after,
+            previous=previous,
+        )
+        rows.append(
             {
                 "id": id_,
                 "at": event.at,
                 "actor": event.actor,
                 "verb": event.verb,
                 "subject": event.subject,
-                "before": None if event.before is None else canonical_json(event.before),
-                "after": None if event.after is None else canonical_json(event.after),
+                "before": before,
+                "after": after,
+                "previous_sha256": previous,
+                "sha256": sha256,
             }
-            for id_, event in enumerate(events, first)
-        ],
-    )
+        )
+        previous = sha256
+    connection.execute(insert(table_of(Event)), rows)
 
 
 def newest(connection: Connection) -> int:
     """The id of the newest line, 0 when there is none: as long as it stays, no verb has written anything."""
-    return int(connection.scalar(select(func.coalesce(func.max(Event.id), 0))) or 0)
+    return int(connection.scalar(_NEWEST) or 0)
 
 
 def events_of(connection: Connection, subject: str) -> tuple[EventRow, ...]:

@@ -53,6 +53,7 @@ __all__ = [
 ]
 
 _Now = aliased(Line)
+_NowPlant = aliased(Plant)
 _OPEN_PLACEMENT = and_(Placement.machine_id == Machine.id, Placement.until_at.is_(None))
 
 _KIT = (
@@ -62,6 +63,7 @@ _KIT = (
         Line.id, Line.plant_id, Line.ordinal, Line.name,
         _Now.id, _Now.plant_id, _Now.ordinal, _Now.name,
         Plant.id, Plant.code, Plant.name, Plant.customer_id, Customer.name,
+        _NowPlant.name,
         *CONTAINER_COLUMNS,
     )
     .join(Machine, Machine.id == Kit.machine_id)
@@ -71,6 +73,7 @@ _KIT = (
     .join(Container, Container.id == Kit.container_id)
     .outerjoin(Placement, _OPEN_PLACEMENT)
     .outerjoin(_Now, _Now.id == Placement.line_id)
+    .outerjoin(_NowPlant, _NowPlant.id == _Now.plant_id)
     .where(Kit.number == bindparam("number"))
 )  # fmt: skip
 
@@ -79,7 +82,8 @@ _SEGMENT_COUNT = (
 )
 _SUMMARIES = (
     select(
-        Kit.number, Container.name, Machine.machine_class, Machine.ordinal, Plant.name, Customer.name,
+        Kit.number, Container.name, Machine.machine_class, Machine.ordinal,
+        func.coalesce(_NowPlant.name, Plant.name), Customer.name,
         _Now.id, _Now.plant_id, _Now.ordinal, _Now.name,
         Kit.stock_colour, _SEGMENT_COUNT, Kit.issued_at, Kit.status,
     )
@@ -90,6 +94,7 @@ _SUMMARIES = (
     .join(Container, Container.id == Kit.container_id)
     .outerjoin(Placement, _OPEN_PLACEMENT)
     .outerjoin(_Now, _Now.id == Placement.line_id)
+    .outerjoin(_NowPlant, _NowPlant.id == _Now.plant_id)
     .order_by(Kit.id.desc())
 )  # fmt: skip
 
@@ -114,7 +119,8 @@ def find_kit(connection: Connection, number: str) -> KitRow | None:
         born_line=LineRow(*row[12:16]),
         now_line=_line_or_none(row[16:20]),
         plant=PlantRow(*row[20:25]),
-        container=ContainerRow(*row[25:]),
+        now_plant=row[25],
+        container=ContainerRow(*row[26:]),
         stock_colour=row[2],
         status=row[3],
         issued_at=row[4],

@@ -37,8 +37,17 @@ def knows(revision: str) -> bool:
     return revision in _steps()[1]
 
 
-def upgrade(connection: Connection) -> None:
+def upgrade(connection: Connection, revision: str = "head") -> None:
     """Run what is missing, inside the transaction that the connection is in."""
+    command.upgrade(_on(connection), revision)
+
+
+def downgrade(connection: Connection, revision: str) -> None:
+    """Go back to an earlier migration, inside the transaction that the connection is in."""
+    command.downgrade(_on(connection), revision)
+
+
+def _on(connection: Connection) -> Config:
     config = _config()
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    return config

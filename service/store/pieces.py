@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
+from operator import attrgetter
 from typing import Any
 
 from sqlalchemy import Connection, bindparam, insert, select, update
 
+from service.store.batches import insert_batch
 from service.store.chunks import chunks
 from service.store.database import next_id
-from service.store.tables import IssuedKey, Piece, Revision, Segment, table_of
+from service.store.new_kit import NewPiece
+from service.store.tables import IssuedKey, Piece, PieceEnd, Revision, Segment, table_of
 from service.store.values import PieceRow
 
-PIECE_COLUMNS = (
+_COLUMNS = (
     Piece.id,
     Piece.key,
     Piece.segment_id,
@@ -25,13 +28,22 @@ PIECE_COLUMNS = (
     Piece.material_batch,
     Piece.deviations,
     Piece.condition,
+    PieceEnd.kind,
+    PieceEnd.note,
+    PieceEnd.ended_at,
+    PieceEnd.reorder_id,
 )
-"""The columns of a ``PieceRow``, in its order; the revision is joined from outside, a piece may have none."""
+PIECES = (
+    select(*_COLUMNS)
+    .outerjoin(Revision, Revision.id == Piece.revision_id)
+    .outerjoin(PieceEnd, PieceEnd.piece_id == Piece.id)
+)
+"""Every piece, in the columns of a ``PieceRow``; a piece may have no revision and has no end while it is in use."""
 
-_PIECES = select(*PIECE_COLUMNS).outerjoin(Revision, Revision.id == Piece.revision_id)
+_OF_PIECE = ("key", "set_number", "count", "revision_id", "made_at", "material_batch", "deviations", "condition")
 _ORDER = (Piece.set_number, Piece.id)
-_OF_SEGMENT = _PIECES.where(Piece.segment_id == bindparam("segment_id")).order_by(*_ORDER)
-_BY_KEY = _PIECES.where(Piece.key == bindparam("key"))
+_OF_SEGMENT = PIECES.where(Piece.segment_id == bindparam("segment_id")).order_by(*_ORDER)
+_BY_KEY = PIECES.where(Piece.key == bindparam("key"))
 
 
 def pieces_of(connection: Connection, segment_id: int) -> tuple[PieceRow, ...]:
@@ -49,7 +61,7 @@ def pieces_of_kit(connection: Connection, kit_id: int) -> dict[int, tuple[PieceR
     """The pieces of every segment that a kit numbered, by the segment's row id."""
     segment_ids = connection.scalars(select(Segment.id).where(Segment.kit_id == kit_id)).all()
     own = select(Segment.id).where(Segment.kit_id == kit_id).scalar_subquery()
-    rows = connection.execute(_PIECES.where(Piece.segment_id.in_(own)).order_by(*_ORDER))
+    rows = connection.execute(PIECES.where(Piece.segment_id.in_(own)).order_by(*_ORDER))
     return _by_segment(segment_ids, rows)
 
 
@@ -62,7 +74,7 @@ def as_built(connection: Connection, segment_ids: Collection[int]) -> dict[int, 
         row
         for some in chunks(segment_ids)
         for row in connection.execute(
-            _PIECES.where(Piece.segment_id.in_(some), Piece.condition == "fitted").order_by(*_ORDER)
+            PIECES.where(Piece.segment_id.in_(some), Piece.condition == "fitted").order_by(*_ORDER)
         )
     )
     return _by_segment(segment_ids, rows)
@@ -122,6 +134,72 @@ def add_piece(
         deviations=deviations,
         condition=condition,
     )
+
+
+def add_pieces(connection: Connection, new: Sequence[tuple[int, NewPiece]]) -> None:
+    """Register many pieces, each with its segment's row id, and their keys as given."""
+    first = next_id(connection, Piece)
+    of_piece = attrgetter(*_OF_PIECE)
+    rows = list(enumerate(new, first))
+    insert_batch(
+        connection,
+        Piece,
+        ("id", "segment_id", *_OF_PIECE),
+        [(id_, segment_id, *of_piece(piece)) for id_, (segment_id, piece) in rows],
+    )
+    insert_batch(
+        connection,
+        IssuedKey,
+        ("key", "segment_id", "piece_id"),
+        [(piece.key, segment_id, id_) for id_, (segment_id, piece) in rows if piece.key is not None],
+    )
+
+
+def give_key(connection: Connection, piece: PieceRow, key: str) -> None:
+    """Give the last of a count of like pieces a key of its own; from now on it is tracked."""
+    table = table_of(Piece)
+    connection.execute(update(table).where(table.c.id == piece.id).values(key=key, count=1))
+    connection.execute(insert(table_of(IssuedKey)), {"key": key, "segment_id": piece.segment_id, "piece_id": piece.id})
+
+
+def end_piece(
+    connection: Connection, piece_id: int, *, kind: str, note: str, at: str, reorder_id: int | None = None
+) -> None:
+    """Scrap a piece, or a count of like ones, and keep what happened to it."""
+    set_condition(connection, piece_id, "scrapped")
+    connection.execute(
+        insert(table_of(PieceEnd)),
+        {"piece_id": piece_id, "kind": kind, "note": note, "ended_at": at, "reorder_id": reorder_id},
+    )
+
+
+def split_off(connection: Connection, piece: PieceRow, count: int) -> PieceRow:
+    """Part ``count`` pieces from a larger count of like ones; the new row is alike in everything else."""
+    set_count(connection, piece.id, piece.count - count)
+    return add_piece(
+        connection,
+        segment_id=piece.segment_id,
+        key=None,
+        set_number=piece.set_number,
+        count=count,
+        revision_id=piece.revision_id,
+        condition=piece.condition,
+        made_at=piece.made_at,
+        material_batch=piece.material_batch,
+        deviations=piece.deviations,
+    )
+
+
+def sets_of_kit(connection: Connection, kit_id: int) -> tuple[int, ...]:
+    """The numbers of the sets of which a piece was ever made, the first first."""
+    query = (
+        select(Piece.set_number)
+        .join(Segment, Segment.id == Piece.segment_id)
+        .where(Segment.kit_id == kit_id)
+        .distinct()
+        .order_by(Piece.set_number)
+    )
+    return tuple(connection.scalars(query))
 
 
 def set_condition(connection: Connection, piece_id: int, condition: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlalchemy import Connection, bindparam, insert, select
 
 from service.store.database import next_id
+from service.store.place_names import name_line, name_plant
 from service.store.tables import Customer, Line, Machine, Placement, Plant, table_of
 from service.store.values import LineRow, MachineRow, PlantRow
 
@@ -44,6 +45,7 @@ def add_plant(connection: Connection, *, code: str, name: str, customer: str) ->
         connection.execute(insert(table_of(Customer)), {"id": owner, "name": customer})
     made = PlantRow(next_id(connection, Plant), code, name, owner, customer)
     connection.execute(insert(table_of(Plant)), {"id": made.id, "code": code, "name": name, "customer_id": owner})
+    name_plant(connection, made.id, name)
     return made
 
 
@@ -62,6 +64,7 @@ def add_line(connection: Connection, *, plant_id: int, ordinal: int, name: str) 
     """Register a line of a plant."""
     made = LineRow(next_id(connection, Line), plant_id, ordinal, name)
     connection.execute(insert(table_of(Line)), {"id": made.id, "plant_id": plant_id, "ordinal": ordinal, "name": name})
+    name_line(connection, made.id, name)
     return made
 
 

@@ -117,12 +117,12 @@ def keys_taken(connection: Connection, keys: Collection[str]) -> frozenset[str]:
 
 
 def serves(connection: Connection, segment_id: int) -> tuple[str, ...]:
-    """The numbers of the other kits that a segment serves besides the one that numbered it."""
+    """The numbers of the other kits that a segment serves besides the one that numbered it, retired ones left out."""
     return tuple(
         connection.scalars(
             select(Kit.number)
             .join(SharedSegment, SharedSegment.kit_id == Kit.id)
-            .where(SharedSegment.segment_id == segment_id)
+            .where(SharedSegment.segment_id == segment_id, Kit.status != "retired")
             .order_by(Kit.id)
         )
     )

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import sqlite3
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event
@@ -105,6 +107,22 @@ def _engine(url: URL, *, wait_s: float, begin: str, query_only: bool) -> Engine:
     event.listen(engine, "connect", on_connect)
     event.listen(engine, "begin", on_begin)
     return engine
+
+
+@contextmanager
+def any_bytes_as_text(connection: Connection) -> Iterator[None]:
+    """Read text that is no UTF-8 too, its wrong bytes as lone surrogates: a row that somebody spoilt has to be named.
+
+    The driver would refuse the row otherwise, and with it all that come after.
+    """
+    driver = connection.connection.driver_connection
+    assert isinstance(driver, sqlite3.Connection)
+    plain = driver.text_factory
+    driver.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
+    try:
+        yield
+    finally:
+        driver.text_factory = plain
 
 
 def is_trouble(error: DatabaseError) -> bool:

@@ -175,8 +175,8 @@ class SegmentRow:
 class KitRow:
     """A kit with its machine, plant and primary container.
 
-    ``born_line`` and ``plant`` are those of the number; ``now_line`` is where the machine stands today, None when it
-    stands on no line.
+    ``born_line`` and ``plant`` are those of the number; ``now_line`` and the name ``now_plant`` say where the machine
+    stands today, None when it stands on no line.
     """
 
     id: int
@@ -184,6 +184,7 @@ class KitRow:
     machine: MachineRow
     born_line: LineRow
     now_line: LineRow | None
+    now_plant: str | None
     plant: PlantRow
     container: ContainerRow
     stock_colour: str
@@ -191,10 +192,23 @@ class KitRow:
     issued_at: str
     version: int
 
+    @property
+    def stands_on(self) -> str | None:
+        """Where the machine stands now, in words; the plant is named where it is another than the machine's first."""
+        if self.now_line is None:
+            return None
+        line = self.now_line
+        return line.name if line.plant_id == self.plant.id else f"{line.name}, {self.now_plant}"
+
+    @property
+    def retired(self) -> bool:
+        """Whether the kit is out of use for good."""
+        return self.status == "retired"
+
 
 @dataclass(frozen=True, slots=True)
 class KitSummary:
-    """A kit in a list; ``segments`` counts the places that are not voided, ``line`` is where the machine stands now."""
+    """A kit in a list; ``segments`` counts places that are not voided, ``line`` and ``plant`` are those of today."""
 
     number: str
     container_name: str
@@ -210,7 +224,10 @@ class KitSummary:
 
 @dataclass(frozen=True, slots=True)
 class PieceRow:
-    """One piece, or ``count`` like ones without keys. ``revision`` is the letter that it was cut from, if known."""
+    """One piece, or ``count`` like ones without keys. ``revision`` is the letter that it was cut from, if known.
+
+    ``end`` says what became of a scrapped piece: its kind, the note beside it, when, and the reorder that replaced it.
+    """
 
     id: int
     key: str | None
@@ -223,6 +240,10 @@ class PieceRow:
     material_batch: str | None
     deviations: str | None
     condition: str
+    end: str | None = None
+    end_note: str | None = None
+    ended_at: str | None = None
+    end_reorder_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

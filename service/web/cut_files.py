@@ -7,10 +7,10 @@ from urllib.parse import quote
 
 from fastapi import APIRouter, File, Form, Query, Request, Response, UploadFile
 
+from schemas.faults import checked
 from schemas.requests import WithdrawRequest
 from service.errors import BadRequest, KitwrightError
 from service.rules.revision_letters import letter_of, ordinal_of
-from service.web.forms import checked
 from service.web.front import OWNER, Front, download, go
 from service.web.pages import page
 from service.web.shop_views import CutFileCard, CutFileList, CutFileRow, CutPiece, RevisionCard

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Query, Request, Response
+from fastapi import APIRouter, Form, Query, Request, Response
 
 from schemas.answers import EventAnswer, ReadAnswer
 from service.errors import KitUnknown, KitwrightError
@@ -25,6 +25,7 @@ from service.work.resolve import resolve_mark
 from service.work.show_kit import show_kit
 from service.work.workshop import Workshop
 
+Override = Annotated[str, Form(max_length=240)]
 MarkText = Annotated[str, Query(max_length=512)]
 
 PLAN_PX = 760.0
@@ -34,14 +35,33 @@ KIT_HYPHENS = 2
 """The number of a kit has three groups, that of a segment six."""
 
 EVENT_WORDS = {
+    "prepare": "passed the lint",
     "issue": "issued",
     "print": "plate",
     "engrave": "engraving",
+    "bind": "the plate is proved on its piece",
+    "inspect": "looked at again",
+    "damage": "damaged",
     "reorder": "ordered again",
     "fitted": "the new piece is fitted",
     "cancelled": "the reorder is cancelled",
     "correct": "corrected",
+    "move": "moved",
+    "survey": "surveyed",
+    "same interface": "recorded as the same as another machine",
+    "check": "held against the machine, still fits",
     "void": "given up, the number is spent",
+    "make set": "a further set was made",
+    "track": "pieces were given keys of their own",
+    "scrap": "scrapped",
+    "rework": "reworked on site",
+    "share": "stays on for a further kit",
+    "unshare": "serves that kit no more",
+    "retire": "retired",
+    "alias": "a legacy mark was put on record",
+    "alias wrong": "a legacy mark was marked wrong",
+    "import marks": "legacy marks were imported",
+    "override": "done although the kit is retired",
 }
 
 
@@ -74,15 +94,15 @@ def desk_routes(front: Front) -> APIRouter:
         return page("segment.html", who=who, desk="/desk", view=view)
 
     @routes.post("/desk/segments/{number}/nameplate.pdf")
-    def nameplate(request: Request, number: str) -> Response:
+    def nameplate(request: Request, number: str, override: Override = "") -> Response:
         front.inside(request)
-        data = print_segment(workshop, number, form="pdf", actor=OWNER)
+        data = print_segment(workshop, number, form="pdf", override=override, actor=OWNER)
         return download(data, media_type="application/pdf", name=f"{number}.pdf", inline=True)
 
     @routes.post("/desk/segments/{number}/engraving.dxf")
-    def engraving(request: Request, number: str) -> Response:
+    def engraving(request: Request, number: str, override: Override = "") -> Response:
         front.inside(request)
-        data = engrave_segment(workshop, number, form="dxf", actor=OWNER)
+        data = engrave_segment(workshop, number, form="dxf", override=override, actor=OWNER)
         return download(data, media_type="image/vnd.dxf", name=f"{number}.dxf")
 
     return routes

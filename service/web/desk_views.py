@@ -23,6 +23,15 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
+class CalledSo:
+    """A thing that is no segment and bears the mark as a legacy mark; ``url`` is its page, empty where it has none."""
+
+    name: str
+    url: str
+    assumed: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
     """One group of a well-formed text read out: "container", "A500 design A, nominal content 500"."""
 
@@ -38,6 +47,7 @@ class Reading:
     note: str
     candidates: tuple[Candidate, ...]
     groups: tuple[Group, ...]
+    called_so: tuple[CalledSo, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +113,26 @@ class SegmentCard:
             for piece in self.facts.pieces
             if piece.key and (piece.condition in ("fitted", "damaged") or piece.key == self.broken_piece)
         )
+
+    @property
+    def in_use(self) -> tuple[PieceAnswer, ...]:
+        """What is in the machine or lies damaged beside it."""
+        return tuple(piece for piece in self.facts.pieces if piece.condition in ("fitted", "damaged"))
+
+    @property
+    def tracked_in_use(self) -> tuple[PieceAnswer, ...]:
+        """Those of them that have keys."""
+        return tuple(piece for piece in self.in_use if piece.key)
+
+    @property
+    def counted_sets(self) -> tuple[int, ...]:
+        """The sets of which pieces are only counted."""
+        return tuple(sorted({piece.set for piece in self.in_use if not piece.key}))
+
+    @property
+    def fitted_sets(self) -> tuple[int, ...]:
+        """The sets of which a piece is in use."""
+        return tuple(sorted({piece.set for piece in self.in_use}))
 
 
 OUTCOMES: Mapping[str, str] = {

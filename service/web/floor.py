@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
 
-from schemas.answers import ContainerAnswer, ReadAnswer, SegmentAnswer
+from schemas.answers import ContainerAnswer, PieceAnswer, ReadAnswer, SegmentAnswer
 from service.errors import KitwrightError
 from service.web.desk import segment_page
 from service.web.desk_views import repair_words
@@ -19,6 +19,7 @@ from service.web.views import Form as FormView
 from service.work.plan import kit_plan
 from service.work.read import read_mark
 from service.work.resolve import resolve_mark
+from service.work.reuse import why_to_check
 from service.work.shop_facts import shop_facts
 from service.work.workshop import Workshop
 
@@ -79,6 +80,7 @@ def floor_card(workshop: Workshop, mark: str, said: ReadAnswer, who: Who) -> Flo
     facts = resolve_mark(workshop, mark)
     shop = shop_facts(workshop)
     key = said.key or facts.key
+    piece = next((piece for piece in facts.pieces if piece.key == key), None)
     return FloorCard(
         number=Number(facts.number),
         key=key,
@@ -96,8 +98,9 @@ def floor_card(workshop: Workshop, mark: str, said: ReadAnswer, who: Who) -> Flo
         shop_telephone=shop.telephone,
         cautions=(RIGHT_IS_NOT_SAFE, *facts.cautions),
         voided_reason=facts.void_reason or "",
-        condition=next((piece.condition for piece in facts.pieces if piece.key == key), ""),
-        details=_details(workshop, facts) if who.signed_in else None,
+        retired=facts.kit_status == "retired",
+        condition=piece.condition if piece else "",
+        details=_details(workshop, facts, piece) if who.signed_in else None,
     )
 
 
@@ -108,10 +111,12 @@ def container_words(container: ContainerAnswer) -> str:
     return container.name if content.replace(" ", "").casefold() in spoken else f"{container.name} {content}"
 
 
-def _details(workshop: Workshop, facts: SegmentAnswer) -> FloorDetails:
+def _details(workshop: Workshop, facts: SegmentAnswer, piece: PieceAnswer | None) -> FloorDetails:
     return FloorDetails(
         facts=facts,
+        piece=piece,
         neighbours=tuple(Number(other.number) for other in facts.neighbours),
+        check_before_reuse=why_to_check(workshop, facts.kit),
         plan=Picture.inline(
             kit_plan(
                 workshop,

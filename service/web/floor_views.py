@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from schemas.answers import SegmentAnswer
+from schemas.answers import PieceAnswer, SegmentAnswer
 from service.web.views import Colour, Number, Picture
 
 
 @dataclass(frozen=True, slots=True)
 class FloorDetails:
-    """What only signed-in people see behind a scanned code."""
+    """What only signed-in people see behind a scanned code; ``piece`` is the one whose key was read."""
 
     facts: SegmentAnswer
+    piece: PieceAnswer | None
     neighbours: tuple[Number, ...]
     plan: Picture
+    check_before_reuse: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,5 +39,6 @@ class FloorCard:
     shop_telephone: str
     cautions: tuple[str, ...]
     voided_reason: str
+    retired: bool
     condition: str
     details: FloorDetails | None

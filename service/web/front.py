@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import secrets
 from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, replace
@@ -15,13 +16,14 @@ from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
 from schemas.faults import findings_of_details
-from service.errors import BadFields, BadRequest, KitwrightError, NotSignedIn
+from service.errors import BadFields, BadRequest, KitwrightError, NotSignedIn, Unavailable
 from service.web.pages import HEADERS, Who, page
 from service.web.views import Problem
 from service.web.visits import Visits
 from service.work.workshop import Actor, Workshop
 
 OWNER = Actor("owner")
+_LOG = logging.getLogger("kitwright")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,9 @@ class Front:
 
     def problem(self, error: KitwrightError) -> Problem:
         """An error in the words of a page."""
+        if isinstance(error, Unavailable):
+            _LOG.error("%s (%s)", error, error.value)
+            error = error.for_clients()
         return Problem.of(error, self.status_of(error))
 
     def problem_page(self, request: Request, error: KitwrightError) -> Response:

@@ -9,9 +9,9 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 
 from schemas.answers import SegmentAnswer
+from schemas.faults import checked
 from schemas.requests import CorrectionRequest
 from service.errors import BadRequest, KitwrightError
-from service.web.forms import checked
 from service.web.front import OWNER, Front, go
 from service.web.shop import kit_page
 from service.web.views import Form as FormView
@@ -29,7 +29,7 @@ def mending_routes(front: Front) -> APIRouter:
 
     def carry_out(kit: str, document: Mapping[str, object], version: str) -> None:
         asked = checked(CorrectionRequest, document)
-        correct_kit(workshop, kit, asked, version=int(version) if version.isdecimal() else None, actor=OWNER)
+        correct_kit(workshop, kit, asked, seen=frozenset({version}) if version else None, actor=OWNER)
 
     @routes.post("/shop/kits/{kit}/correct")
     def correct(

@@ -6,11 +6,11 @@ from typing import Annotated
 
 from fastapi import APIRouter, Form, Path, Query, Request, Response
 
+from schemas.faults import checked
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.errors import KitwrightError
 from service.web.desk import segment_card
 from service.web.desk_views import ReorderCard, ReorderList
-from service.web.forms import checked
 from service.web.front import OWNER, Front, download, go
 from service.web.pages import page
 from service.web.views import Form as FormView
@@ -50,13 +50,19 @@ def reorder_routes(front: Front) -> APIRouter:
         prefer: Annotated[str, Form()] = "as_built",
         survivors: Annotated[list[str] | None, Form()] = None,
         survivors_asked: Annotated[str, Form()] = "",
+        set_number: Annotated[str, Form(alias="set", max_length=12)] = "",
+        override: Annotated[str, Form(max_length=240)] = "",
         retry_key: Annotated[str, Form(max_length=200)] = "",
     ) -> Response:
         who = front.inside(request)
         kept = tuple(survivors or ()) if survivors_asked else None
-        values = {"mark": mark, "reason": reason, "quantity": quantity, "prefer": prefer}
+        values = {"mark": mark, "reason": reason, "quantity": quantity, "prefer": prefer, "set": set_number}
+        # The set stands beside the number only; a piece's key says it already.
+        of_set = set_number or None if mark == number else None
         try:
-            asked = checked(ReorderRequest, {**values, "survivors": kept})
+            asked = checked(
+                ReorderRequest, {**values, "set": of_set, "override": override.strip() or None, "survivors": kept}
+            )
             retry = Retry.of(retry_key, "POST /desk/reorders", asked.model_dump_json().encode())
             made = reorder(workshop, asked, actor=OWNER, retry=retry)
         except KitwrightError as error:

@@ -7,13 +7,19 @@ from collections.abc import Callable
 from fastapi import APIRouter
 
 from service.errors import KitwrightError
+from service.web.aliases import alias_routes
 from service.web.cut_files import cut_file_routes
 from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
 from service.web.floor import floor_routes
 from service.web.front import Front
+from service.web.machine_forms import machine_form_routes
+from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
+from service.web.pieces import piece_routes
+from service.web.places import place_routes
+from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
@@ -41,8 +47,14 @@ def router(
         new_kit_routes(front),
         shop_details_routes(front),
         cut_file_routes(front),
+        alias_routes(front),
+        machine_routes(front),
+        machine_form_routes(front),
+        place_routes(front),
         shop_routes(front),
         mending_routes(front),
+        piece_routes(front),
+        proof_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),

@@ -10,14 +10,16 @@ from fastapi import APIRouter, Form, Query, Request, Response
 
 from schemas.answers import KitSegmentAnswer
 from service.web.desk import segment_page
-from service.web.front import OWNER, Front, download
+from service.web.front import OWNER, Front, download, new_retry_key
 from service.web.pages import page
 from service.web.shop_views import AssemblyRows, KitCard, KitList, KitRow, SegmentRow, TemplateChoice
 from service.web.views import Colour, Number, Page, Picture
 from service.web.views import Form as FormView
+from service.work.book import BookPaper, kit_book
 from service.work.engrave import engrave_kit
 from service.work.plan import kit_plan
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit
+from service.work.sets import list_sets
 from service.work.shop_facts import shop_facts
 from service.work.show_kit import kit_version, list_kits, show_kit
 from service.work.workshop import Workshop
@@ -25,6 +27,9 @@ from service.work.workshop import Workshop
 PAGE_SIZE = 50
 PLAN_PX = 1200.0
 """How wide the plan of a whole kit is drawn; a desk screen shows it about so."""
+
+SetNumber = Annotated[str, Form(alias="set", max_length=6)]
+Override = Annotated[str, Form(max_length=240)]
 
 CORRECTABLE = (
     ("hand", "Hand (LEFT or RIGHT)"),
@@ -61,17 +66,34 @@ def shop_routes(front: Front) -> APIRouter:
         template: Annotated[str, Form(max_length=80)] = DEFAULT_TEMPLATE,
         paper: Annotated[Literal["roll", "a4", "letter"], Form()] = "roll",
         dpi: Annotated[int, Form()] = DEFAULT_DPI,
+        set_number: SetNumber = "",
+        override: Override = "",
     ) -> Response:
         front.inside(request)
-        data = print_kit(workshop, kit, template=template, paper=paper, dpi=dpi, actor=OWNER)
+        data = print_kit(
+            workshop,
+            kit,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            set_number=int(set_number) if set_number.isdecimal() else None,
+            override=override,
+            actor=OWNER,
+        )
         return download(data, media_type="application/pdf", name=f"{kit} {template}.pdf", inline=True)
 
     @routes.post("/shop/kits/{kit}/engraving.zip")
-    def engraving(request: Request, kit: str) -> Response:
+    def engraving(request: Request, kit: str, set_number: SetNumber = "", override: Override = "") -> Response:
         front.inside(request)
-        return download(
-            engrave_kit(workshop, kit, actor=OWNER), media_type="application/zip", name=f"{kit} engraving.zip"
-        )
+        number = int(set_number) if set_number.isdecimal() else None
+        data = engrave_kit(workshop, kit, set_number=number, override=override, actor=OWNER)
+        return download(data, media_type="application/zip", name=f"{kit} engraving.zip")
+
+    @routes.get("/shop/kits/{kit}/book.pdf")
+    def book(request: Request, kit: str, paper: BookPaper = "a4") -> Response:
+        front.inside(request)
+        data = kit_book(workshop, kit, paper=paper)
+        return download(data, media_type="application/pdf", name=f"{kit} book.pdf", inline=True)
 
     return routes
 
@@ -102,6 +124,8 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         ),
         version=kit_version(workshop, facts.number),
         form=form,
+        sets=list_sets(workshop, facts.number).sets,
+        retry_key=new_retry_key(),
     )
 
 

@@ -7,9 +7,9 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Request, Response
 
 from schemas.answers import ShopAnswer
+from schemas.faults import checked
 from schemas.requests import ShopRequest
 from service.errors import KitwrightError
-from service.web.forms import checked
 from service.web.front import OWNER, Front
 from service.web.pages import page
 from service.web.shop_views import ShopDetails

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from schemas.answers import KitAnswer, KitSegmentAnswer, KitSummaryAnswer, RevisionAnswer
+from schemas.pieces import SetSummaryAnswer
 from service.web.views import Colour, Form, Number, Page, Picture, Sentence
 
 
@@ -98,6 +99,18 @@ class KitCard:
     templates: tuple[TemplateChoice, ...]
     version: int
     form: Form
+    sets: tuple[SetSummaryAnswer, ...]
+    retry_key: str
+
+    @property
+    def next_set(self) -> int:
+        """The number of the set that would be made next."""
+        return max((one.set for one in self.sets), default=0) + 1
+
+    @property
+    def shared(self) -> tuple[SegmentRow, ...]:
+        """The segments of other kits that serve this one too."""
+        return tuple(row for group in self.assemblies for row in group.segments if row.facts.status == "shared")
 
     @property
     def own(self) -> tuple[SegmentRow, ...]:

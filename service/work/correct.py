@@ -6,6 +6,7 @@ its number is spent for ever, and what takes its place gets the next free ordina
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from sqlalchemy import Connection
@@ -13,12 +14,12 @@ from sqlalchemy import Connection
 from schemas.answers import KitAnswer
 from schemas.manifest import SegmentBody
 from schemas.requests import CorrectionRequest, FactCorrection, SegmentFacts, Voiding
-from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared, StaleEdit
+from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared
 from service.findings import Finding
 from service.marks.content import link
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
-from service.store import codes, events, kits, marks, pieces, segments
+from service.store import codes, cutfiles, events, kits, marks, pieces, segments
 from service.store.kits import NewAssembly, NewJoint
 from service.store.values import KitRow, SegmentRow
 from service.work.correct_registers import correct_registers
@@ -30,6 +31,7 @@ from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
 from service.work.plates import kit_on_record, kit_plates, other_kits
 from service.work.read import find_mark
+from service.work.seen import Seen, refuse_stale
 from service.work.show_kit import kit_answer
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -39,7 +41,7 @@ def correct_kit(
     number: str,
     request: CorrectionRequest,
     *,
-    version: int | None = None,
+    seen: Seen | None = None,
     actor: Actor = SERVICE,
     retry: Retry = NO_RETRY,
 ) -> KitAnswer:
@@ -49,7 +51,7 @@ def correct_kit(
         workshop: where the records are.
         number: the kit's number.
         request: what to correct, what to give up, and why.
-        version: the version of the record that the corrector looked at.
+        seen: the versions of the kit that the corrector looked at, None for any.
         actor: who corrects.
         retry: the request's Idempotency-Key.
 
@@ -64,13 +66,8 @@ def correct_kit(
 
         def work() -> KitAnswer:
             kit = kit_on_record(connection, number)
-            if not kits.raise_version(connection, kit.id, version):
-                raise StaleEdit(
-                    "somebody changed this kit since you looked at it",
-                    field="If-Match",
-                    value=version,
-                    todo="Load the kit again and correct what is still wrong",
-                )
+            refuse_stale(seen, str(kit.version), what="this kit")
+            kits.raise_version(connection, kit.id, kit.version)
             _Correction(workshop, connection, kit, request.reason, actor).carry_out(request)
             return kit_answer(connection, kit.number)
 
@@ -179,16 +176,27 @@ class _Correction:
                 todo="Correct those kits first",
             )
         segments.void_segment(self.connection, segment.id, self.reason)
-        for piece in pieces.pieces_of(self.connection, segment.id):
-            if piece.condition in ("fitted", "ordered"):
-                pieces.set_condition(self.connection, piece.id, "scrapped")
+        in_use = [p for p in pieces.pieces_of(self.connection, segment.id) if p.condition in ("fitted", "ordered")]
+        for piece in in_use:
+            pieces.end_piece(self.connection, piece.id, kind="voided", note=self.reason, at=self.now)
+        # What takes its place is made for every set that had it.
+        sets = sorted({piece.set_number for piece in in_use}) or [1]
         new = [
-            self._replacement(segment, body, f"{here}.replacements[{index}]")
+            self._replacement(segment, body, f"{here}.replacements[{index}]", sets)
             for index, body in enumerate(voiding.replacements)
         ]
-        self._event("void", segment.number, {"status": "active"}, {"status": "voided", "replaced_by": new})
+        before = {
+            "status": "active",
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": piece.condition} for piece in in_use],
+        }
+        after: dict[str, object] = {
+            "status": "voided",
+            "replaced_by": new,
+            "pieces": [{"key": piece.key, "count": piece.count, "condition": "scrapped"} for piece in in_use],
+        }
+        self._event("void", segment.number, before, after)
 
-    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str) -> str:
+    def _replacement(self, segment: SegmentRow, body: SegmentBody, here: str, sets: Sequence[int]) -> str:
         """A new segment in the assembly of the one that was given up; its number."""
         self.tables.name_of("deck", body.deck, place=f"{here}.deck")
         if body.shares is not None:
@@ -199,6 +207,7 @@ class _Correction:
         place = Place(segment.assembly_code, segment.assembly_ordinal, body.deck, ordinal)
         number = Number(KitNumber.parse(self.kit.number, self.tables), place)
         drafted = self._drafted(body, number, here)
+        made = new_segment(drafted, fresh_keys(self.connection, 1 + len(sets)), sets=sets)
         kits.add_segments(
             self.connection,
             self.kit.id,
@@ -208,23 +217,36 @@ class _Correction:
                     ordinal=segment.assembly_ordinal,
                     name=segment.assembly_name,
                     position=segment.assembly_position,
-                    segments=[new_segment(drafted, fresh_keys(self.connection, 2))],
+                    segments=[made],
                 )
             ],
             self._joints(segment, body.deck, drafted),
         )
-        self._event("issue", str(number), None, {"in_place_of": segment.number, "cut_file": drafted.revision.cut_file})
+        after = {
+            "number": made.number,
+            "key": made.key,
+            "in_place_of": segment.number,
+            "cut_file": drafted.revision.cut_file,
+            "revision": drafted.revision.letter,
+            "quantity": made.quantity,
+            "material": made.material,
+            "thickness_mm": made.thickness_mm,
+            "pieces": [{"key": piece.key, "set": piece.set_number, "count": piece.count} for piece in made.pieces],
+        }
+        self._event("issue", made.number, None, after)
         return str(number)
 
     def _joints(self, given_up: SegmentRow, deck: str, drafted: DraftSegment) -> list[NewJoint]:
         """The joints of a replacement, read off the outlines of its deck."""
-        there = {
-            row.number: row.revision_id
+        there = [
+            row
             for row in kits.kit_segments(self.connection, self.kit.id)
             if row.assembly_id == given_up.assembly_id and row.deck == deck and not row.voided
-        }
-        number = str(drafted.number)
-        pairs = touching(self.connection, [{**there, number: drafted.revision.id}])
+        ]
+        cut = cutfiles.revision_by_ids(self.connection, {row.revision_id for row in there})
+        number = drafted.printed
+        parts = {row.number: cut[row.revision_id] for row in there} | {number: drafted.revision}
+        pairs = touching(self.connection, [parts])
         return [
             NewJoint(first=first, second=second, inferred=True) for first, second in pairs if number in (first, second)
         ]

@@ -12,16 +12,21 @@ from service.errors import KitwrightError
 from service.findings import Finding
 from service.numbering.number import Number
 from service.rules.colours import stock_colour
-from service.rules.materials import mass_kg, material
+from service.rules.materials import Material, mass_kg, material
 from service.store import cutfiles
 from service.store.values import RevisionRow
 
 
 @dataclass(frozen=True, slots=True)
 class DraftSegment:
-    """A place that would get a number, and what its piece is cut from."""
+    """A place that would get a number, and what its piece is cut from.
+
+    ``printed`` and ``place`` are the number and its place as texts: a kit is asked for them many times over.
+    """
 
     number: Number
+    printed: str
+    place: str
     assembly: int
     part: SegmentBody
     revision: RevisionRow
@@ -41,37 +46,31 @@ class Cutter:
         self.kit_colour = kit_colour
         names = {part.cut_file for part in parts if part.cut_file is not None}
         self.releases: Mapping[str, tuple[RevisionRow, ...]] = cutfiles.revisions_by_name(connection, names)
+        # By the words of the manifest: a kit says the same few many times over. What is wrong is never kept here.
+        self._materials: dict[str, Material] = {}
+        self._colours: dict[str, str] = {}
 
     def segment(self, number: Number, assembly: int, part: SegmentBody, here: str) -> DraftSegment | None:
         """The segment with its revision and mass; None, and findings, where something is missing."""
         revision = self.revision(part, here)
-        missing = [
-            Finding(
-                rule="missing_field",
-                level="error",
-                message="this field is missing",
-                field=name,
-                value="(not given)",
-                todo=f"Add '{name}'",
-                place=f"{here}.{name}",
-            )
-            for name in ("material", "thickness_mm")
-            if getattr(part, name) is None
-        ]
-        self.findings.extend(missing)
+        self._missing(part, here)
         if part.material is None or part.thickness_mm is None:
             return None
-        try:
-            stuff = material(part.material)
-        except KitwrightError as error:
-            self.findings.append(_as_finding(error, f"{here}.material"))
-            return None
-        colour = known_colour(part.stock_colour or self.kit_colour, f"{here}.stock_colour", self.findings)
+        stuff = self._materials.get(part.material)
+        if stuff is None:
+            try:
+                stuff = self._materials[part.material] = material(part.material)
+            except KitwrightError as error:
+                self.findings.append(_as_finding(error, f"{here}.material"))
+                return None
+        colour = self._colour(part.stock_colour or self.kit_colour, here)
         if revision is None:
             return None
         thickness_mm = part.thickness_mm
         return DraftSegment(
             number=number,
+            printed=str(number),
+            place=str(number.place),
             assembly=assembly,
             part=part,
             revision=revision,
@@ -80,6 +79,21 @@ class Cutter:
             stock_colour=colour,
             mass_kg=round(mass_kg(revision.area_mm2, thickness_mm, stuff), 4),
         )
+
+    def _missing(self, part: SegmentBody, here: str) -> None:
+        for name, value in (("material", part.material), ("thickness_mm", part.thickness_mm)):
+            if value is None:
+                self._say("missing_field", "this field is missing", name, "(not given)", f"Add '{name}'", here)
+
+    def _colour(self, word: str, here: str) -> str:
+        known = self._colours.get(word)
+        if known is not None:
+            return known
+        before = len(self.findings)
+        colour = known_colour(word, f"{here}.stock_colour", self.findings)
+        if len(self.findings) == before:
+            self._colours[word] = colour
+        return colour
 
     def revision(self, part: SegmentBody, here: str) -> RevisionRow | None:
         """The revision that is named, otherwise the newest that is not withdrawn."""

@@ -13,10 +13,14 @@ from service.findings import Finding
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
 from service.store import containers, kits, segments
-from service.store.values import ContainerRow, SegmentRow
+from service.store.interfaces import same_where
+from service.store.values import ContainerRow, MachineRow, SegmentRow
 from service.work.cutting import Cutter, DraftSegment, known_colour
 from service.work.naming import read_place
+from service.work.near_codes import near_assemblies
 from service.work.registering import Registered, register_parts
+
+_LONG_ORDINAL = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,7 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
         manifest.plant.code,
         manifest.line.ordinal,
         machine.machine_class,
-        machine.ordinal,
+        registered.machine_ordinal,
         registered.design,
         registered.nominal_digits,
     )
@@ -96,21 +100,24 @@ def draft_kit(connection: Connection, manifest: KitManifest, tables: CodeTables)
             here = f"{where}.segments[{position}]"
             tables.name_of("deck", segment.deck, place=f"{here}.deck")
             place = Place(part.code, part.ordinal, segment.deck, segment.ordinal)
-            if str(place) in by_place:
-                findings.append(_twice(str(place), here))
+            spot = str(place)
+            if spot in by_place:
+                findings.append(_twice(spot, here))
                 continue
             if segment.shares is not None:
-                row = _shared(connection, segment, kit, tables, here, findings)
+                row = _shared(connection, segment, place, registered.machine, tables, here, findings)
                 if row is not None:
                     shared.append(row)
-                    by_place[str(place)] = row.number
+                    by_place[spot] = row.number
                 continue
             number = Number(kit, place)
-            by_place[str(place)] = str(number)
             made = cutter.segment(number, index, segment, here)
             if made is not None:
                 drafted.append(made)
+            by_place[spot] = made.printed if made is not None else str(number)
     findings.extend(_same_assembly_twice(assemblies))
+    given = (assembly.code for assembly in assemblies)
+    findings.extend(near_assemblies(connection, registered.plant, given, tables))
     findings.extend(_read_both_ways(drafted))
     return Draft(
         kit=kit,
@@ -161,25 +168,33 @@ def _same_assembly_twice(assemblies: Iterable[DraftAssembly]) -> list[Finding]:
 def _read_both_ways(drafted: Iterable[DraftSegment]) -> list[Finding]:
     """A number that, without hyphens, is also another number without its check."""
     rows = list(drafted)
-    whole = {row.number.compact: row for row in rows}
+    # The digits of the shorter one's ordinal and check are the ordinal of the longer one, so that has three or more.
+    longer = {
+        row.printed.rpartition("-")[0].replace("-", ""): row
+        for row in rows
+        if row.number.place.ordinal >= _LONG_ORDINAL
+    }
+    if not longer:
+        return []
     return [
         Finding(
             rule="reads_both_ways",
             level="warning",
-            message=f"without hyphens this number reads like {row.number} without its check",
+            message=f"without hyphens this number reads like {longer[compact].printed} without its check",
             field="number",
-            value=str(whole[row.number.body].number),
+            value=row.printed,
             todo="Print both with their hyphens; a reader will show both",
         )
         for row in rows
-        if row.number.body in whole
+        if (compact := row.printed.replace("-", "")) in longer
     ]
 
 
 def _shared(
     connection: Connection,
     segment: SegmentBody,
-    kit: KitNumber,
+    place: Place,
+    machine: MachineRow | None,
     tables: CodeTables,
     here: str,
     findings: list[Finding],
@@ -209,11 +224,12 @@ def _shared(
         say("number_unknown", "this number was never issued", "Correct the number, or give a cut file")
     elif row.voided:
         say("place_voided", f"this number is spent: {row.void_reason}", "Give the number that took its place")
-    elif number.kit.machine_name != kit.machine_name:
+    elif not _serves_here(connection, row, place, machine):
         say(
             "shared_across_machines",
-            f"this segment belongs to {number.kit.machine_name}, another machine",
-            "Give the segment its own number on this machine",
+            f"this segment belongs to {number.kit.machine_name}, another machine, and nobody has recorded that the two "
+            f"are the same where {place.assembly}{place.assembly_ordinal} meets them",
+            "Compare both machines and record what is the same, or give the segment its own number on this machine",
         )
     elif segment.cut_file is not None or segment.material is not None:
         say(
@@ -226,13 +242,23 @@ def _shared(
     return None
 
 
+def _serves_here(connection: Connection, row: SegmentRow, place: Place, machine: MachineRow | None) -> bool:
+    """Whether a segment may serve on a machine: its own, or one that is the same where both assemblies meet it."""
+    home = kits.find_kit(connection, row.kit_number)
+    assert home is not None
+    if machine is None:
+        return False
+    meets = (f"{row.assembly_code}{row.assembly_ordinal}", f"{place.assembly}{place.assembly_ordinal}")
+    return home.machine.id == machine.id or same_where(connection, home.machine.id, machine.id, meets)
+
+
 def _joints(
     manifest: KitManifest, by_place: Mapping[str, str], tables: CodeTables, findings: list[Finding]
 ) -> list[DraftJoint]:
     joints: list[DraftJoint] = []
     seen: set[frozenset[str]] = set()
     for index, joint in enumerate(manifest.joints):
-        ends = [_end(place, tables) for place in joint.between]
+        ends = [place if place in by_place else _end(place, tables) for place in joint.between]
         unknown = [end for end in ends if end not in by_place]
         if unknown or ends[0] == ends[1] or frozenset(ends) in seen:
             message = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.errors import LintFailed, NoEngravingRoom
+from service.errors import BadRequest, LintFailed, NoEngravingRoom
 from service.findings import Finding
 from service.store import cutfiles
 from service.work.drawing_room import EngravingForm, draw_engraving, packed
@@ -12,11 +12,14 @@ from service.work.read import find_active
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
-def engrave_segment(workshop: Workshop, mark: str, *, form: EngravingForm, actor: Actor = SERVICE) -> bytes:
+def engrave_segment(
+    workshop: Workshop, mark: str, *, form: EngravingForm, override: str | None = None, actor: Actor = SERVICE
+) -> bytes:
     """The engraving of one segment, or of the piece whose key was given.
 
     Raises:
         MarkUnknown, AmbiguousMark, PlaceVoided: the mark is not settled.
+        KitRetired: the kit is out of use, and no reason is given under ``override``.
         NoEngravingRoom: no text of the ladder fits; a tied tag carries the number then.
         ReadBackFailed: the strokes do not read as the text.
     """
@@ -29,20 +32,37 @@ def engrave_segment(workshop: Workshop, mark: str, *, form: EngravingForm, actor
             draw_engraving, drawing, number=plate.facts.number, key=plate.facts.key, form=form
         )
 
-    return on_record(workshop, [plate], kind="engraving", form=form, actor=actor, verb="engrave", draw=draw)
+    return on_record(
+        workshop, [plate], kind="engraving", form=form, actor=actor, verb="engrave", override=override, draw=draw
+    )
 
 
-def engrave_kit(workshop: Workshop, kit: str, *, actor: Actor = SERVICE) -> bytes:
-    """One DXF a mark, zipped, and a list of what was engraved.
+def engrave_kit(
+    workshop: Workshop,
+    kit: str,
+    *,
+    set_number: int | None = None,
+    override: str | None = None,
+    actor: Actor = SERVICE,
+) -> bytes:
+    """One DXF a mark of a kit, or of one set of it, zipped, and a list of what was engraved.
 
     A segment without room for any text is named in the list, and does not stop the others.
 
     Raises:
-        KitUnknown: no such kit.
+        KitUnknown, SetUnknown: no such kit or set.
+        KitRetired: the kit is out of use, and no reason is given under ``override``.
         LintFailed: no segment at all has room.
     """
     with workshop.database.read() as connection:
-        plates = kit_plates(workshop, connection, kit)
+        plates = kit_plates(workshop, connection, kit, set_number=set_number)
+    if not plates:
+        raise BadRequest(
+            "no place of this kit is in use, or no piece of this set is fitted",
+            field="kit",
+            value=kit,
+            todo="Add segments to the kit, or name another set",
+        )
     drawings = _drawings(workshop, plates)
 
     def draw() -> bytes:
@@ -51,7 +71,9 @@ def engrave_kit(workshop: Workshop, kit: str, *, actor: Actor = SERVICE) -> byte
             [(drawing, plate.facts.number, plate.facts.key) for plate, drawing in zip(plates, drawings, strict=True)],
         )
 
-    return on_record(workshop, plates, kind="engraving", form="dxf", actor=actor, verb="engrave", draw=draw)
+    return on_record(
+        workshop, plates, kind="engraving", form="dxf", actor=actor, verb="engrave", override=override, draw=draw
+    )
 
 
 def draw_kit_engravings(parts: list[tuple[bytes, str, str]]) -> bytes:

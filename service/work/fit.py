@@ -11,10 +11,12 @@ from sqlalchemy import Connection
 
 from schemas.answers import ReorderAnswer
 from schemas.requests import CancelRequest, FittedRequest
+from service.errors import PlaceVoided
 from service.store import events, pieces, reorders
 from service.store.values import PieceRow, ReorderRow
 from service.work.once import NO_RETRY, Retry, once
 from service.work.reorder import reorder_answer, reorder_on_record, require_open
+from service.work.take_out import take_out
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -25,6 +27,7 @@ def fit_reorder(
 
     Raises:
         ReorderUnknown, ReorderClosed: no such reorder, or it is fitted or cancelled already.
+        PlaceVoided: a place that it is for was given up.
     """
     with workshop.database.write() as connection:
 
@@ -33,9 +36,14 @@ def fit_reorder(
             require_open(row)
             now = workshop.now()
             answer = reorder_answer(row)
-            for keys in (answer.keys, *(also.keys for also in answer.also_cut)):
-                _fit(connection, row, keys, request.deviations, now)
-            return _settle(connection, row, "fitted", now, actor, {"deviations": request.deviations})
+            groups = (answer.keys, *(also.keys for also in answer.also_cut))
+            taken_out = [out for keys in groups for out in _fit(connection, row, keys, request.deviations, now)]
+            facts: dict[str, object] = {
+                "deviations": request.deviations,
+                "fitted": [key for keys in groups for key in keys],
+                "scrapped": [{"key": piece.key, "set": piece.set_number, "count": count} for piece, count in taken_out],
+            }
+            return _settle(connection, row, "fitted", now, actor, facts)
 
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
 
@@ -53,61 +61,50 @@ def cancel_reorder(
         def work() -> ReorderAnswer:
             row = reorder_on_record(connection, reorder_id)
             require_open(row)
+            now = workshop.now()
             answer = reorder_answer(row)
             for key in (*answer.keys, *(key for also in answer.also_cut for key in also.keys)):
                 piece = pieces.piece_by_key(connection, key)
                 assert piece is not None
-                pieces.set_condition(connection, piece.id, "scrapped")
-            return _settle(connection, row, "cancelled", workshop.now(), actor, {"reason": request.reason})
+                # A place that was given up meanwhile took what was ordered for it along.
+                if piece.condition == "ordered":
+                    pieces.end_piece(
+                        connection, piece.id, kind="cancelled", note=request.reason, at=now, reorder_id=row.id
+                    )
+            return _settle(connection, row, "cancelled", now, actor, {"reason": request.reason})
 
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
 
 
-def _fit(connection: Connection, row: ReorderRow, keys: Sequence[str], deviations: str | None, now: str) -> None:
-    """Put new pieces of one segment into the machine and take as many old ones out."""
+def _fit(
+    connection: Connection, row: ReorderRow, keys: Sequence[str], deviations: str | None, now: str
+) -> list[tuple[PieceRow, int]]:
+    """Put new pieces of one segment into the machine and take as many old ones out; those, and how many of each."""
     fresh = []
     for key in keys:
         piece = pieces.piece_by_key(connection, key)
         assert piece is not None
         fresh.append(piece)
     if not fresh:
-        return
+        return []
     segment_id = fresh[0].segment_id
-    old = pieces.as_built(connection, [segment_id])[segment_id]
-    _take_out(connection, row, old, len(fresh))
+    for piece in fresh:
+        if piece.condition != "ordered":
+            raise PlaceVoided(
+                "the place was given up since this was ordered",
+                field="id",
+                value=row.id,
+                todo="Cancel this reorder, and order what took the place",
+            )
+    taken_out = take_out(
+        connection, row, segment_id=segment_id, set_number=fresh[0].set_number, new=len(fresh), now=now
+    )
     for piece in fresh:
         pieces.set_condition(connection, piece.id, "fitted")
         pieces.set_made(connection, piece.id, now)
         if deviations and segment_id == row.segment_id:
             pieces.set_deviations(connection, piece.id, deviations)
-
-
-def _take_out(connection: Connection, row: ReorderRow, old: Sequence[PieceRow], count: int) -> None:
-    """The damaged piece first, then others of its set, as many as new ones come in."""
-    same_set = [piece for piece in old if piece.id == row.damaged_piece_id] + [
-        piece for piece in old if piece.id != row.damaged_piece_id
-    ]
-    left = count
-    for piece in same_set:
-        if left == 0:
-            return
-        if piece.count > left:
-            pieces.set_count(connection, piece.id, piece.count - left)
-            pieces.add_piece(
-                connection,
-                segment_id=piece.segment_id,
-                key=None,
-                set_number=piece.set_number,
-                count=left,
-                revision_id=piece.revision_id,
-                condition="scrapped",
-                made_at=piece.made_at,
-                material_batch=piece.material_batch,
-                deviations=piece.deviations,
-            )
-            return
-        pieces.set_condition(connection, piece.id, "scrapped")
-        left -= piece.count
+    return taken_out
 
 
 def _settle(

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 import random
 import secrets
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from sqlalchemy import Connection
 
-from schemas.answers import KitAnswer, KitSegmentAnswer, PieceAnswer
+from schemas.answers import KitAnswer, PieceAnswer
 from schemas.manifest import KitManifest
-from service.errors import LintFailed, TokenStale
-from service.numbering.key import Key
+from service.errors import BadRequest, LintFailed, TokenStale
+from service.numbering.key import random_keys
 from service.store import containers, events, kits, plants, segments
+from service.store.events import NewEvent
 from service.store.kits import NewAssembly, NewJoint, NewKit, NewPiece, NewSegment
 from service.work.cutting import DraftSegment
 from service.work.once import NO_RETRY, Retry, once
@@ -51,6 +52,7 @@ def issue_kit(
             holds = still_holds(prepared, connection, manifest)
             current = prepared if holds else prepare(workshop, connection, manifest)
             _refuse(current, token or manifest.token)
+            _refuse_nameless(manifest, token or manifest.token, retry)
             return issue(connection, current, now=workshop.now(), actor=actor)
 
         return once(connection, retry, KitAnswer, workshop.now(), work)
@@ -68,6 +70,17 @@ def _refuse(prepared: Prepared, token: str | None) -> None:
         )
 
 
+def _refuse_nameless(manifest: KitManifest, token: str | None, retry: Retry) -> None:
+    """A machine that takes the next ordinal would take another one each time the request is sent."""
+    if manifest.machine.ordinal is None and token is None and retry.key is None:
+        raise BadRequest(
+            "sent twice, this manifest would make two machines",
+            field="machine.ordinal",
+            value=None,
+            todo="Prepare the kit and issue it with the token, send an Idempotency-Key, or write the ordinal down",
+        )
+
+
 def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor) -> KitAnswer:
     """Write a prepared kit: registers, numbers, keys, pieces, joints and the event, in the caller's transaction."""
     if prepared.errors:
@@ -77,14 +90,16 @@ def issue(connection: Connection, prepared: Prepared, *, now: str, actor: Actor)
     new = new_kit(prepared, keys, machine_id=machine_id, container_id=container_id, now=now)
     kits.add_kit(connection, new)
     answer = _answer(prepared, [segment for assembly in new.assemblies for segment in assembly.segments], now)
-    events.record(
+    told = answer.model_dump(mode="json")
+    # What the lint said and the token are of the moment; all the rest is what this kit is from now on.
+    moment = {"token": prepared.token, "findings": told.pop("findings")}
+    del told["token"], told["status"]
+    events.record_many(
         connection,
-        at=now,
-        actor=actor.name,
-        verb="issue",
-        subject=answer.number,
-        before=None,
-        after=answer.model_dump(mode="json", include={"number", "segments", "joints"}),
+        [
+            NewEvent(at=now, actor=actor.name, verb=verb, subject=answer.number, after=after)
+            for verb, after in (("prepare", moment), ("issue", told))
+        ],
     )
     return answer
 
@@ -123,11 +138,11 @@ def new_kit(prepared: Prepared, keys: Iterator[str], *, machine_id: int, contain
     )
 
 
-def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:
-    """A drafted segment with its key, and its first pieces as they were built."""
+def new_segment(segment: DraftSegment, keys: Iterator[str], *, sets: Sequence[int] = (1,)) -> NewSegment:
+    """A drafted segment with its key, and its first pieces as they were built, of each set."""
     part = segment.part
     return NewSegment(
-        number=str(segment.number),
+        number=segment.printed,
         key=next(keys),
         deck=segment.number.place.deck,
         ordinal=segment.number.place.ordinal,
@@ -141,28 +156,28 @@ def new_segment(segment: DraftSegment, keys: Iterator[str]) -> NewSegment:
         marked_face=part.marked_face,
         cut_file_id=segment.revision.cut_file_id,
         revision_id=segment.revision.id,
-        pieces=(
+        pieces=tuple(
             # A segment that is made once has one tracked piece; of forty like ones only the count is kept.
             NewPiece(
                 key=next(keys) if part.quantity == 1 else None,
-                set_number=1,
+                set_number=number,
                 count=part.quantity,
                 revision_id=segment.revision.id,
                 condition="fitted",
                 deviations=part.deviations,
-            ),
+            )
+            for number in sets
         ),
     )
 
 
 def fresh_keys(connection: Connection, count: int, source: random.Random = _RANDOM) -> Iterator[str]:
     """That many keys which were never given before."""
-    found: list[str] = []
+    found: dict[str, None] = {}
     while len(found) < count:
-        drawn = {str(Key.random(source)) for _ in range(count - len(found))}
+        drawn = random_keys(count - len(found), source)
         taken = segments.keys_taken(connection, drawn)
-        found.extend(sorted(drawn - taken - set(found)))
-    source.shuffle(found)
+        found.update((key, None) for key in drawn if key not in taken)
     return iter(found)
 
 
@@ -182,7 +197,7 @@ def _register(connection: Connection, prepared: Prepared, now: str) -> tuple[int
         ordinal=kit.machine,
         name=registered.machine_name,
         rotation=registered.rotation,
-        at=now,
+        at=registered.machine_since or now,
     )
     facts = registered.container_facts
     container = registered.container or containers.add_container(
@@ -206,35 +221,26 @@ def _register(connection: Connection, prepared: Prepared, now: str) -> tuple[int
     return machine.id, container.id
 
 
-def _answer(prepared: Prepared, new_segments: list[NewSegment], now: str) -> KitAnswer:
+def _answer(prepared: Prepared, new_segments: Iterable[NewSegment], now: str) -> KitAnswer:
     """The prepared answer with the keys that were given."""
-    plain = prepared_answer(prepared)
-    keys = {segment.number: segment for segment in new_segments}
-
-    def with_keys(segment: KitSegmentAnswer) -> KitSegmentAnswer:
-        new = keys.get(segment.number)
-        if new is None:
-            return segment
-        pieces = tuple(
-            PieceAnswer(
-                key=piece.key,
-                set=piece.set_number,
-                count=piece.count,
-                revision=segment.revision,
-                condition="fitted",
-                deviations=piece.deviations,
-            )
-            for piece in new.pieces
-            if piece.key is not None
+    letters = {segment.printed: segment.revision.letter for segment in prepared.draft.segments}
+    given = {
+        segment.number: (
+            segment.key,
+            tuple(
+                PieceAnswer(
+                    key=piece.key,
+                    set=piece.set_number,
+                    count=piece.count,
+                    revision=letters[segment.number],
+                    condition="fitted",
+                    deviations=piece.deviations,
+                )
+                for piece in segment.pieces
+                if piece.key is not None
+            ),
         )
-        return segment.model_copy(update={"key": new.key, "pieces": pieces})
-
-    return plain.model_copy(
-        update={
-            "status": "issued",
-            "token": None,
-            "issued_at": now,
-            "line_now": plain.line,
-            "segments": tuple(with_keys(segment) for segment in plain.segments),
-        }
-    )
+        for segment in new_segments
+    }
+    plain = prepared_answer(prepared, given)
+    return plain.model_copy(update={"status": "issued", "token": None, "issued_at": now, "line_now": plain.line})

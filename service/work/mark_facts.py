@@ -57,7 +57,7 @@ def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str)
         line=line.name,
         machine=kit.machine.name,
         machine_code=kit.number.rsplit("-", 1)[0],
-        plant=kit.plant.name,
+        plant=kit.now_plant or kit.plant.name,
         customer=kit.plant.customer,
         shop=shop,
         tables=tables,
@@ -143,13 +143,13 @@ def drafted_marks(draft: Draft, kit: KitFacts) -> list[MarkFacts]:
     return [
         _facts(
             kit,
-            number=str(segment.number),
+            number=segment.printed,
             key=WIDEST_KEY,
             revision=segment.revision.letter,
             assembly_name=draft.assemblies[segment.assembly].name,
             assembly_code=f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}",
             deck=segment.number.place.deck,
-            place=str(segment.number.place),
+            place=segment.place,
             position=positions[segment.assembly, segment.number.place.deck, segment.number.place.ordinal],
             hand=segment.part.hand,
             quantity=segment.part.quantity,
@@ -212,8 +212,14 @@ def _facts(
         shop_name=kit.shop.name,
         shop_telephone=kit.shop.telephone,
         shop_address=kit.shop.address,
-        serves=tuple(serves),
+        serves=tuple(_short(kit, number) for number in serves),
     )
+
+
+def _short(kit: KitFacts, number: str) -> str:
+    """Another kit as a mark of this machine names it: by its container; whole where it is another machine's."""
+    machine, _, container = number.rpartition("-")
+    return container if machine == kit.machine_code else number
 
 
 def deck_word(tables: CodeTables, deck: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -26,6 +26,7 @@ def members_around(
     segment: SegmentRow,
     *,
     damaged: PieceRow | None = None,
+    set_number: int | None = None,
     survivors: Collection[str] | None = None,
     reach: int = 1_000,
 ) -> Around:
@@ -34,7 +35,9 @@ def members_around(
     Args:
         connection: one moment of the records.
         segment: where to begin.
-        damaged: the broken piece, when it is known; its revision then counts as the segment's as-built one.
+        damaged: the broken piece, when it is known; its revision then counts as the segment's as-built one, and of
+            the kit's other segments only the pieces of its set count.
+        set_number: the set whose pieces count, where that is known and the piece is not.
         survivors: numbers of the direct neighbours that survived; None for all of them.
         reach: over how many joints to go.
     """
@@ -58,16 +61,17 @@ def members_around(
     rows = {id_: row for id_, row in found.items() if not row.voided or id_ == segment.id}
     releases = cutfiles.revisions_of(connection, {row.cut_file_id for row in rows.values()})
     built = pieces.as_built(connection, rows)
+    of_set = damaged.set_number if damaged is not None else set_number
     members = {}
     for id_, row in rows.items():
-        as_built = only_revision(built[id_])
+        # A shared segment of another kit stands in the machine whichever set of this kit is in it.
+        counts = of_set if row.kit_id == segment.kit_id else None
+        as_built = only_revision(tuple(piece for piece in built[id_] if counts in (None, piece.set_number)))
         if id_ == segment.id and damaged is not None:
             as_built = damaged.revision
-        members[row.number] = Member(
-            number=row.number,
-            place=row.place,
-            cut_file=row.cut_file,
-            releases=tuple(_release(release) for release in releases[row.cut_file_id]),
+        members[row.number] = member_of(
+            row,
+            releases[row.cut_file_id],
             as_built=as_built,
             survives=survivors is None or id_ not in direct or row.number in survivors,
         )
@@ -79,6 +83,18 @@ def members_around(
             if first in rows and second in rows
         ),
         rows={row.number: row for row in rows.values()},
+    )
+
+
+def member_of(row: SegmentRow, releases: Iterable[RevisionRow], *, as_built: str | None, survives: bool) -> Member:
+    """A segment as the rules see it."""
+    return Member(
+        number=row.number,
+        place=row.place,
+        cut_file=row.cut_file,
+        releases=tuple(_release(release) for release in releases),
+        as_built=as_built,
+        survives=survives,
     )
 
 

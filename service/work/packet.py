@@ -23,6 +23,7 @@ from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
 from service.store.values import PieceRow, RevisionRow, SegmentRow
 from service.work.drawing_room import draw_engraved_cut_file, draw_engraving, draw_plates, packed, plan_text
+from service.work.ledger_note import reorder_note
 from service.work.mark_facts import deck_word
 from service.work.members import members_around
 from service.work.plan import colour_rgb
@@ -43,13 +44,16 @@ class Job:
     released: bytes
 
 
-def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVICE) -> bytes:
+def reorder_packet(
+    workshop: Workshop, reorder_id: int, *, override: str | None = None, actor: Actor = SERVICE
+) -> bytes:
     """The packet as a ZIP archive.
 
     Raises:
         ReorderUnknown: no such reorder.
         CutFileAltered, CutFileMissing: the kept bytes are not those that were released.
         RevisionWithdrawn: the revision was withdrawn after the reorder was made.
+        KitRetired: the kit was taken out of use after the reorder was made, and no reason is given.
         FieldDoesNotFit, ReadBackFailed: a mark cannot be printed.
     """
     with workshop.database.read() as connection:
@@ -57,6 +61,7 @@ def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVIC
         answer = reorder_answer(row)
         jobs = _jobs(workshop, connection, answer)
         sheet = _sheet(workshop, connection, answer, jobs)
+        note = reorder_note(connection, row)
     plates = [plate for job in jobs for plate in job.plates]
 
     def draw() -> bytes:
@@ -68,11 +73,21 @@ def reorder_packet(workshop: Workshop, reorder_id: int, *, actor: Actor = SERVIC
                 (job.revision.cut_file, job.revision.letter, job.released, job.drawing, _marks(job.plates))
                 for job in jobs
             ],
+            note,
         )
 
     if not plates:
         return draw()
-    return on_record(workshop, plates, kind="nameplate", form="packet", actor=actor, verb="print", draw=draw)
+    return on_record(
+        workshop,
+        plates,
+        kind="nameplate",
+        form="packet",
+        actor=actor,
+        verb="print",
+        override=override or answer.override,
+        draw=draw,
+    )
 
 
 def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
@@ -91,7 +106,7 @@ def draw_work_sheet(sheet: WorkSheet, jobs: list[tuple[bytes, list[MarkFacts]]])
 
 
 def draw_packet(
-    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]]
+    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]], note: bytes
 ) -> bytes:
     """The archive; runs in a rendering process."""
     files: list[tuple[str, bytes]] = [
@@ -106,6 +121,7 @@ def draw_packet(
     if every_mark:
         plates = draw_plates(template, every_mark, paper="roll", dpi=DEFAULT_DPI)
         files.append(("nameplates.pdf", plates))
+    files.append(("ledger.txt", note))
     sums = [f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in files]
     return packed([*files, ("SHA256SUMS", "".join(sums).encode())])
 
@@ -234,7 +250,7 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
 
 
 def _joint_rows(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> tuple[JointRow, ...]:
-    around = members_around(connection, segment, reach=1)
+    around = members_around(connection, segment, set_number=answer.set, reach=1)
     also_cut = {also.number: also.revision for also in answer.also_cut}
     rows = []
     for joint in segments.joints_of(connection, segment.id):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from service.errors import KitUnknown
+from service.errors import KitUnknown, SetUnknown
 from service.marks.content import MarkFacts
 from service.store import codes, kits, pieces, segments, shop
 from service.store.values import KitRow, PieceRow, SegmentRow
@@ -19,7 +19,10 @@ from service.work.workshop import Workshop
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """What one mark is for, and what it says."""
+    """What one mark is for, and what it says.
+
+    A ``piece`` without a key stands for all that were cut alike and are only counted.
+    """
 
     segment: SegmentRow
     piece: PieceRow | None
@@ -39,12 +42,28 @@ def kit_on_record(connection: Connection, number: str) -> KitRow:
     return kit
 
 
-def kit_plates(workshop: Workshop, connection: Connection, number: str) -> tuple[Plate, ...]:
+def kit_plates(
+    workshop: Workshop, connection: Connection, number: str, *, set_number: int | None = None
+) -> tuple[Plate, ...]:
     """The marks of a kit in assembly order, one for each tracked piece, else one for each segment.
 
-    Segments of other kits that serve here bear their own marks already and get none.
+    Segments of other kits that serve here bear their own marks already and get none. With a set named, only what is
+    fitted of that set is marked.
+
+    Raises:
+        KitUnknown: no such kit.
+        SetUnknown: no such set.
     """
     kit = kit_on_record(connection, number)
+    if set_number is not None:
+        sets = pieces.sets_of_kit(connection, kit.id)
+        if set_number not in sets:
+            raise SetUnknown(
+                f"no such set of {kit.number} was made",
+                field="set",
+                value=set_number,
+                todo=f"Name one of {', '.join(map(str, sets))}",
+            )
     common = kit_facts(kit, shop.shop_facts(connection), codes.code_tables(connection), workshop.public_url)
     rows = [row for row in kits.kit_segments(connection, kit.id) if not row.voided]
     positions = segment_positions((row.assembly_id, row.deck, row.ordinal) for row in rows)
@@ -53,7 +72,7 @@ def kit_plates(workshop: Workshop, connection: Connection, number: str) -> tuple
     plates = []
     for row in rows:
         serves = _without_own(others.get(row.id, ()), row)
-        for piece in marked_pieces(made[row.id]):
+        for piece in marked_pieces(made[row.id], set_number=set_number):
             facts = mark_facts(
                 common,
                 row,
@@ -86,15 +105,17 @@ def plate_of(workshop: Workshop, connection: Connection, row: SegmentRow, piece:
     return Plate(row, piece, facts)
 
 
-def marked_pieces(made: Sequence[PieceRow]) -> list[PieceRow | None]:
-    """The pieces that bear a mark of their own; one None for a mark that stands for all pieces.
+def marked_pieces(made: Sequence[PieceRow], *, set_number: int | None = None) -> list[PieceRow | None]:
+    """The pieces that bear a mark of their own, before them one of each revision of those that are only counted.
 
-    A piece that is not in the machine, because it is only ordered or already scrapped, bears none of these.
+    A piece that is not in the machine, because it is only ordered or already scrapped, bears none of these. Where
+    nothing is fitted the segment has one mark all the same, unless a set is named: nothing of that set is to be marked.
     """
-    tracked: list[PieceRow | None] = [piece for piece in made if piece.key is not None and piece.condition == "fitted"]
-    if any(piece.key is None and piece.condition == "fitted" for piece in made):
-        tracked.insert(0, None)
-    return tracked or [None]
+    fitted = [piece for piece in made if piece.condition == "fitted" and set_number in (None, piece.set_number)]
+    counted = {piece.revision_id: piece for piece in reversed(fitted) if piece.key is None}
+    chosen: list[PieceRow | None] = [*sorted(counted.values(), key=lambda piece: (piece.set_number, piece.id))]
+    chosen += [piece for piece in fitted if piece.key is not None]
+    return chosen or ([None] if set_number is None else [])
 
 
 def other_kits(connection: Connection, row: SegmentRow) -> tuple[str, ...]:

@@ -7,16 +7,19 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
+from pydantic import TypeAdapter
 from sqlalchemy import Connection
 
-from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer
-from schemas.manifest import KitManifest
+from schemas.answers import JointAnswer, KitAnswer, KitSegmentAnswer, PieceAnswer
+from schemas.manifest import KitManifest, SegmentBody
 from service.findings import Finding
 from service.store import codes, events, shop
-from service.store.values import ShopFacts
+from service.store.values import RevisionRow, ShopFacts
 from service.work.draft import Draft, DraftJoint, draft_kit
 from service.work.joints import touching
 from service.work.mark_lint import lint_marks
@@ -24,6 +27,7 @@ from service.work.shown import finding_answers
 from service.work.workshop import Workshop
 
 _MADE_HERE: Final = object()
+_PARTS = TypeAdapter(list[SegmentBody])
 
 
 @dataclass(frozen=True)
@@ -93,8 +97,15 @@ def still_holds(prepared: Prepared, connection: Connection, manifest: KitManifes
     return _token(draft_kit(connection, manifest, tables), shop.shop_facts(connection)) == prepared.token
 
 
-def prepared_answer(prepared: Prepared) -> KitAnswer:
-    """What a client sees of a prepared kit."""
+def prepared_answer(
+    prepared: Prepared, given: Mapping[str, tuple[str, tuple[PieceAnswer, ...]]] = MappingProxyType({})
+) -> KitAnswer:
+    """What a client sees of a prepared kit.
+
+    Args:
+        prepared: the kit.
+        given: by number the key and the pieces of each segment that was issued; none for a dry run.
+    """
     draft = prepared.draft
     registered = draft.registered
     return KitAnswer(
@@ -113,9 +124,9 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
         stock_colour=draft.stock_colour,
         segments=tuple(
             KitSegmentAnswer(
-                number=str(segment.number),
-                key=None,
-                place=str(segment.number.place),
+                number=segment.printed,
+                key=given[segment.printed][0] if given else None,
+                place=segment.place,
                 assembly=draft.assemblies[segment.assembly].name,
                 cut_file=segment.revision.cut_file,
                 revision=segment.revision.letter,
@@ -125,6 +136,7 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
                 mass_kg=segment.mass_kg,
                 stock_colour=segment.stock_colour,
                 hand=segment.part.hand,
+                pieces=given[segment.printed][1] if given else (),
             )
             for segment in draft.segments
         )
@@ -161,10 +173,10 @@ def prepared_answer(prepared: Prepared) -> KitAnswer:
 
 def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
     """Joints of segments of one assembly and deck whose outlines touch and for which none is declared."""
-    decks: dict[tuple[int, str], dict[str, int]] = {}
+    decks: dict[tuple[int, str], dict[str, RevisionRow]] = {}
     for segment in draft.segments:
         deck = (segment.assembly, segment.number.place.deck)
-        decks.setdefault(deck, {})[str(segment.number)] = segment.revision.id
+        decks.setdefault(deck, {})[segment.printed] = segment.revision
     declared = {frozenset((joint.first, joint.second)) for joint in draft.joints}
     return tuple(
         DraftJoint(first, second, None, None)
@@ -175,13 +187,15 @@ def _inferred(connection: Connection, draft: Draft) -> tuple[DraftJoint, ...]:
 
 def _joints_named(draft: Draft, inferred: tuple[DraftJoint, ...]) -> list[Finding]:
     """Releases that say they changed a joint which the kit does not have."""
+    if not any(segment.revision.joints_changed for segment in draft.segments):
+        return []
     around: dict[str, set[str]] = {}
     for joint in (*draft.joints, *inferred):
         for here, there in ((joint.first, joint.second), (joint.second, joint.first)):
             around.setdefault(here, set()).update((there, there.split("-", 3)[3].rsplit("-", 1)[0]))
     findings = []
     for segment in draft.segments:
-        number = str(segment.number)
+        number = segment.printed
         strangers = [name for name in segment.revision.joints_changed if name not in around.get(number, set())]
         if strangers:
             findings.append(
@@ -212,6 +226,7 @@ def _token(draft: Draft, facts: ShopFacts) -> str:
             registered.customer,
             registered.line_name,
             registered.machine_name,
+            registered.machine_since,
             registered.rotation,
             registered.container_name,
         ],
@@ -220,16 +235,16 @@ def _token(draft: Draft, facts: ShopFacts) -> str:
         "assemblies": [[assembly.code, assembly.ordinal, assembly.name] for assembly in draft.assemblies],
         "segments": [
             [
-                str(segment.number),
+                segment.printed,
                 segment.revision.sha256,
                 segment.revision.letter,
                 segment.material,
                 segment.stock_colour,
                 segment.mass_kg,
-                segment.part.model_dump(mode="json"),
             ]
             for segment in draft.segments
         ],
+        "parts": _PARTS.dump_json([segment.part for segment in draft.segments]).decode(),
         "shared": [row.number for row in draft.shared],
         "joints": [[joint.first, joint.second, joint.form, joint.clearance_mm] for joint in draft.joints],
         "serves": [row.code for row in draft.serves],

@@ -10,6 +10,7 @@ from service.marks.dots import dots_per_mm
 from service.store import events, marks
 from service.store.marks import NewMark
 from service.work.drawing_room import Paper, PlateForm, draw_plate, draw_plates
+from service.work.out_of_use import refuse_retired
 from service.work.plates import Plate, kit_plates, segment_plates
 from service.work.read import find_active
 from service.work.workshop import SERVICE, Actor, Workshop
@@ -26,29 +27,37 @@ def print_kit(
     template: str = DEFAULT_TEMPLATE,
     paper: Paper = "roll",
     dpi: int = DEFAULT_DPI,
+    set_number: int | None = None,
+    override: str | None = None,
     actor: Actor = SERVICE,
 ) -> bytes:
-    """All marks of a kit as one PDF, in assembly order.
+    """All marks of a kit, or of one set of it, as one PDF, in assembly order.
 
     Raises:
-        KitUnknown, TemplateUnknown: no such kit or template.
+        KitUnknown, TemplateUnknown, SetUnknown: no such kit, template or set.
+        KitRetired: the kit is out of use, and no reason is given under ``override``.
         FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph: a mark cannot be laid out; nothing is handed out.
         ReadBackFailed: a symbol of the finished file is not what it should be; nothing is handed out.
     """
     chosen = workshop.template(template)
     dots_per_mm(dpi)
     with workshop.database.read() as connection:
-        plates = kit_plates(workshop, connection, kit)
+        plates = kit_plates(workshop, connection, kit, set_number=set_number)
     if not plates:
         raise BadRequest(
-            "every place of this kit was given up", field="kit", value=kit, todo="Add segments to the kit first"
+            "no place of this kit is in use, or no piece of this set is fitted",
+            field="kit",
+            value=kit,
+            todo="Add segments to the kit, or name another set",
         )
 
     def draw() -> bytes:
         facts = [plate.facts for plate in plates]
         return workshop.rendering.run(draw_plates, chosen, facts, paper=paper, dpi=dpi)
 
-    return on_record(workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", draw=draw)
+    return on_record(
+        workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
+    )
 
 
 def print_segment(
@@ -59,6 +68,7 @@ def print_segment(
     template: str = DEFAULT_TEMPLATE,
     paper: Paper = "roll",
     dpi: int = DEFAULT_DPI,
+    override: str | None = None,
     actor: Actor = SERVICE,
 ) -> bytes:
     """The mark of one segment, or of the piece whose key was given; errors as for ``print_kit``.
@@ -78,7 +88,9 @@ def print_segment(
         return workshop.rendering.run(draw_plate, chosen, plates[0].facts, form=picture, dpi=dpi)
 
     shown = plates if form == "pdf" else plates[:1]
-    return on_record(workshop, shown, kind="nameplate", form=template, actor=actor, verb="print", draw=draw)
+    return on_record(
+        workshop, shown, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
+    )
 
 
 def on_record(
@@ -89,18 +101,24 @@ def on_record(
     form: str,
     actor: Actor,
     verb: Literal["print", "engrave"],
+    override: str | None = None,
     draw: Callable[[], bytes],
 ) -> bytes:
-    """Write the intent, draw, and write the result: from the intent on, the numbers count as marked."""
+    """Write the intent, draw, and write the result: from the intent on, the numbers count as marked.
+
+    Raises:
+        KitRetired: the kit is out of use, and no reason is given under ``override``.
+    """
     subject = plates[0].segment.number if len(plates) == 1 else plates[0].segment.kit_number
     with workshop.database.write() as connection:
         now = workshop.now()
+        refuse_retired(connection, plates[0].segment.kit_number, what=verb, override=override, actor=actor, now=now)
         ids = marks.intend_marks(
             connection,
             [
                 NewMark(
                     segment_id=plate.segment.id,
-                    piece_id=plate.piece.id if plate.piece is not None else None,
+                    piece_id=plate.piece.id if plate.piece is not None and plate.piece.key is not None else None,
                     kind=kind,
                     form=form,
                     text=f"{plate.facts.number} {plate.facts.key}",
@@ -116,7 +134,13 @@ def on_record(
             verb=verb,
             subject=subject,
             before=None,
-            after={"form": form, "marks": len(ids), "state": "intended"},
+            after={
+                "form": form,
+                "kind": kind,
+                "marks": len(ids),
+                "state": "intended",
+                "bear": [{"number": plate.facts.number, "key": plate.facts.key} for plate in plates],
+            },
         )
     try:
         data = draw()

@@ -14,6 +14,7 @@ from service.numbering.reading import read
 from service.store import codes, pieces, segments
 from service.store.register import DatabaseRegister
 from service.store.values import PieceRow, SegmentRow
+from service.work.legacy_reading import legacy_reading
 from service.work.workshop import Workshop
 
 
@@ -69,7 +70,24 @@ def exact_answer(number: str) -> ReadAnswer:
 
 
 def reading(connection: Connection, text: str) -> Reading:
-    """The tolerant reader over the records of one moment."""
+    """The tolerant reader over the records of one moment, legacy marks included.
+
+    Raises:
+        BadCharacter: a character that no number or key holds, in a text that is no legacy mark either.
+        BadNumber: an empty text, or one that is too long.
+    """
+    try:
+        own = read_own(connection, text)
+    except BadInput:
+        legacy = legacy_reading(connection, text, None)
+        if legacy is None:
+            raise
+        return legacy
+    return legacy_reading(connection, text, own) or own
+
+
+def read_own(connection: Connection, text: str) -> Reading:
+    """The tolerant reader without legacy marks: what a text says as a number or key of this shop; raises the same."""
     found = read(text, register=DatabaseRegister(connection), tables=codes.code_tables(connection))
     if found.number is not None and found.key is not None:
         owner = _number_of(connection, found.key)

@@ -10,14 +10,15 @@ from decimal import Decimal
 
 from sqlalchemy import Connection
 
-from schemas.manifest import ContainerPart, KitManifest
-from service.errors import DesignLettersSpent, UnknownCode
-from service.findings import Finding
-from service.numbering.alike import alike
+from schemas.manifest import ContainerPart, KitManifest, MachinePart
+from service.findings import Finding, Level
 from service.numbering.content import nominal_digits
 from service.numbering.tables import CodeTables
-from service.store import containers, plants
+from service.store import containers, place_names, placements, plants
+from service.store.place_names import NameRow, folded
+from service.store.placements import BEGINNING
 from service.store.values import ContainerRow, LineRow, MachineRow, PlantRow
+from service.work.near_codes import free_letter, near_container, near_plant
 
 CONTAINER_FACTS = (
     "name",
@@ -36,7 +37,10 @@ CONTAINER_FACTS = (
 
 @dataclass(frozen=True, slots=True)
 class Registered:
-    """Where the kit belongs: rows on record, None where issuing has to make one; and the names that it goes by."""
+    """Where the kit belongs: rows on record, None where issuing has to make one; and the names that it goes by.
+
+    ``machine_since`` says since when a machine that issuing makes stands on the line; None for the moment of issue.
+    """
 
     plant: PlantRow | None
     line: LineRow | None
@@ -46,6 +50,8 @@ class Registered:
     customer: str
     line_name: str
     machine_name: str
+    machine_ordinal: int
+    machine_since: str | None
     rotation: str | None
     design: str
     nominal_digits: int
@@ -69,22 +75,26 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
     plant = plants.find_plant(connection, manifest.plant.code)
     line = plants.find_line(connection, plant.id, manifest.line.ordinal) if plant else None
     part = manifest.machine
-    machine = plants.find_machine(connection, line.id, part.machine_class, part.ordinal) if line else None
+    following = placements.highest_ordinal(connection, line.id, part.machine_class) + 1 if line else 1
+    ordinal = part.ordinal or following
+    machine = plants.find_machine(connection, line.id, part.machine_class, ordinal) if line else None
+    designation = f"{manifest.plant.code}{manifest.line.ordinal}-{part.machine_class}{ordinal}"
+    findings.extend(_ordinal(connection, part, machine, designation, following))
 
     plant_name, customer = _plant(connection, manifest, plant, findings)
     line_name = manifest.line.name or f"line {manifest.line.ordinal}"
     if line:
-        _agree(findings, "line.name", manifest.line.name, line.name, f"line {line.ordinal}")
+        names = place_names.line_names(connection, line.id)
+        _named(findings, "line.name", manifest.line.name, names, f"line {line.ordinal}")
         line_name = line.name
     class_name = tables.machine_classes.get(part.machine_class, part.machine_class)
-    machine_name = part.name or f"{class_name} {part.ordinal}"
+    machine_name = part.name or f"{class_name} {ordinal}"
     rotation: str | None = part.rotation
     if machine:
-        designation = f"{manifest.plant.code}{manifest.line.ordinal}-{part.machine_class}{part.ordinal}"
         _agree(findings, "machine.name", part.name, machine.name, designation)
         _agree(findings, "machine.rotation", part.rotation, machine.rotation, designation)
         machine_name, rotation = machine.name, machine.rotation
-    container, design, digits = _container(connection, manifest.container, customer, tables, findings)
+    container, design, digits = _container(connection, manifest.container, plant, customer, tables, findings)
     return Registered(
         plant=plant,
         line=line,
@@ -94,6 +104,8 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
         customer=customer,
         line_name=line_name,
         machine_name=machine_name,
+        machine_ordinal=ordinal,
+        machine_since=part.installed_on or _since(connection, line, part.machine_class),
         rotation=rotation,
         design=design,
         nominal_digits=digits,
@@ -102,36 +114,94 @@ def register_parts(connection: Connection, manifest: KitManifest, tables: CodeTa
     )
 
 
+def _ordinal(
+    connection: Connection, part: MachinePart, machine: MachineRow | None, designation: str, following: int
+) -> list[Finding]:
+    """What the records say to a machine's ordinal: an ordinal names one machine for ever, wherever that one stands."""
+
+    def say(rule: str, level: Level, message: str, todo: str) -> list[Finding]:
+        value = designation if part.ordinal is None else str(part.ordinal)
+        return [Finding(rule, level, message, "machine.ordinal", value, todo, "machine.ordinal")]
+
+    another = f"A different machine takes ordinal {following}"
+    if part.ordinal is None and not part.new:
+        return [_missing("machine.ordinal", "only a machine with 'new' may leave it out, and takes the next one")]
+    if machine is not None and part.new:
+        return say("contradiction", "error", f"{designation} is on record and is no new machine", another)
+    if machine is None and part.ordinal not in (None, following):
+        return say(
+            "machine_ordinal_skips",
+            "warning",
+            f"the next machine of class {part.machine_class} that comes to this line is number {following}",
+            f"Give ordinal {following}, unless the machines before it are only not on record yet",
+        )
+    if machine is None:
+        return []
+    stays = placements.placements_of(connection, [machine.id])[machine.id]
+    here = next((stay.place for stay in stays if stay.until_at is None), None)
+    if here is not None and here.line.id == machine.born_line_id:
+        return []
+    where = f"stands on {here.line.name} of {here.plant.name} now" if here else "stands on no line now"
+    return say(
+        "machine_moved",
+        "warning",
+        f"{designation} {where}, and this kit would be for that machine",
+        f"Go on if that machine is meant. {another}",
+    )
+
+
+def _since(connection: Connection, line: LineRow | None, machine_class: str) -> str | None:
+    """Since when a new machine stands on its line, where nobody said so.
+
+    The first of its class stands there since before anybody wrote it down; one that follows another came just now.
+    """
+    followed = line is not None and placements.class_was_there(connection, line.id, machine_class)
+    return None if followed else BEGINNING
+
+
+def _named(findings: list[Finding], field: str, given: str | None, names: tuple[NameRow, ...], what: str) -> None:
+    """A name that is given has to be the one today; one that the place bore before is understood, and pointed out."""
+    today = names[-1].name
+    old = [row for row in names[:-1] if given is not None and folded(row.name) == folded(given)]
+    if given is None or folded(given) == folded(today) or not old:
+        _agree(findings, field, given, today, what)
+        return
+    findings.append(
+        Finding(
+            rule="old_name",
+            level="warning",
+            message=f"{what} was called so until {(old[-1].until_at or '')[:10]}; its name is {today}",
+            field=field,
+            value=given,
+            todo=f"Write {today}, or leave '{field}' out",
+            place=field,
+        )
+    )
+
+
 def _plant(
     connection: Connection, manifest: KitManifest, plant: PlantRow | None, findings: list[Finding]
 ) -> tuple[str, str]:
     part = manifest.plant
     if plant:
-        _agree(findings, "plant.name", part.name, plant.name, f"plant {plant.code}")
+        names = place_names.plant_names(connection, plant.id)
+        _named(findings, "plant.name", part.name, names, f"plant {plant.code}")
         _agree(findings, "plant.customer", part.customer, plant.customer, f"plant {plant.code}")
         return plant.name, plant.customer
     for field, value in (("plant.name", part.name), ("plant.customer", part.customer)):
         if value is None:
             findings.append(_missing(field, f"plant {part.code} is not on record yet"))
-    findings.extend(
-        Finding(
-            rule="plant_code_alike",
-            level="warning",
-            message=f"this code looks or sounds like {code}, another plant's",
-            field="plant.code",
-            value=part.code,
-            todo="Take another code now; once a mark is made it is frozen for ever",
-            place="plant.code",
-            source="common practice, no source",
-        )
-        for code in sorted(plants.plant_codes(connection))
-        if alike(code, part.code)
-    )
+    findings.extend(near_plant(connection, part.code))
     return part.name or "", part.customer or ""
 
 
 def _container(
-    connection: Connection, part: ContainerPart, customer: str, tables: CodeTables, findings: list[Finding]
+    connection: Connection,
+    part: ContainerPart,
+    plant: PlantRow | None,
+    customer: str,
+    tables: CodeTables,
+    findings: list[Finding],
 ) -> tuple[ContainerRow | None, str, int]:
     """The container on record or None, its design letter and its nominal digits."""
     customer_id = plants.customer_id(connection, customer)
@@ -162,16 +232,12 @@ def _container(
     for field, value in (("name", part.name), ("nominal", part.nominal), ("unit", part.unit)):
         if value is None:
             findings.append(_missing(f"container.{field}", "this container is not on record yet"))
+    taken = {other.design for other in known}
     if not design:
-        design = _free_letter({other.design for other in known}, digits, tables)
-    elif not tables.is_design(design):
-        raise UnknownCode(
-            "no container has this design letter",
-            field="container.code",
-            value=part.code,
-            todo=f"Use one of {', '.join(tables.design_letters)}, one of them doubled, or leave the code out",
-            place="container.code",
-        )
+        design = free_letter(connection, plant, digits or 1, taken, tables)
+    else:
+        tables.require_design(design, field="container.code", value=part.code, place="container.code")
+        findings.extend(near_container(connection, plant, f"{design}{digits or 1}", taken, tables))
     findings.extend(
         Finding(
             rule="container_name_twice",
@@ -210,18 +276,6 @@ def _all_agree(part: ContainerPart, row: ContainerRow) -> bool:
     return all(
         getattr(part, name) is None or _equal(getattr(part, name), getattr(row, name)) for name in CONTAINER_FACTS
     ) and (part.nominal is None or Decimal(row.nominal) == part.nominal)
-
-
-def _free_letter(taken: set[str], digits: int, tables: CodeTables) -> str:
-    for letter in tables.design_letters_in_order():
-        if letter not in taken:
-            return letter
-    raise DesignLettersSpent(
-        "every design letter of this nominal size is taken",
-        field="container.nominal",
-        value=digits,
-        todo="Register the container under a finer nominal content",
-    )
 
 
 def _equal(given: object, on_record: object) -> bool:

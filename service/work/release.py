@@ -100,7 +100,8 @@ def release_revision(
     with workshop.database.write() as connection:
 
         def work() -> RevisionAnswer:
-            _comes_after(cutfiles.revisions(connection, name), name, letter, ordinal)
+            earlier = cutfiles.revisions(connection, name)
+            _comes_after(earlier, name, letter, ordinal)
             row = cutfiles.add_revision(
                 connection,
                 name=name,
@@ -125,7 +126,7 @@ def release_revision(
                 actor=actor.name,
                 verb="revise",
                 subject=name,
-                before=None,
+                before={"revision": earlier[-1].letter, "sha256": earlier[-1].sha256} if earlier else None,
                 after=answer.model_dump(mode="json"),
             )
             return answer

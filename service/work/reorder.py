@@ -13,10 +13,12 @@ from service.errors import BadRequest, ReorderClosed, ReorderUnknown
 from service.rules.revisions import Situation, decide
 from service.store import cutfiles, events, pieces, reorders, segments
 from service.store.values import PieceRow, ReorderRow, RevisionRow, SegmentRow
+from service.work.damaged import damaged_piece
 from service.work.issue import fresh_keys
 from service.work.members import members_around
 from service.work.once import NO_RETRY, Retry, once
-from service.work.read import Found, find_active
+from service.work.out_of_use import refuse_retired
+from service.work.read import find_active
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -27,7 +29,9 @@ def reorder(
 
     Raises:
         MarkUnknown, AmbiguousMark, PlaceVoided: the damaged segment or a survivor is not settled.
-        BadRequest: a survivor is no neighbour.
+        KitRetired: the kit is out of use, and no reason is given.
+        SetUnknown: a set is named that was never made.
+        BadRequest: a survivor is no neighbour, or the named piece belongs to another set.
     """
     with workshop.database.write() as connection:
 
@@ -40,23 +44,24 @@ def reorder(
 def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, actor: Actor) -> ReorderAnswer:
     found = find_active(connection, request.mark)
     segment = found.segment
-    fitted = pieces.as_built(connection, [segment.id])[segment.id]
-    damaged, why_unknown = damaged_piece(found, fitted)
+    now = workshop.now()
+    refuse_retired(connection, segment.kit_number, what="reorder", override=request.override, actor=actor, now=now)
+    broken = damaged_piece(connection, found, request.set)
+    damaged = broken.piece
     survivors = _survivors(connection, segment, request.survivors)
-    around = members_around(connection, segment, damaged=damaged, survivors=survivors)
+    around = members_around(connection, segment, damaged=damaged, set_number=request.set, survivors=survivors)
     decision = decide(
         Situation(
             damaged=segment.number,
             members=around.members,
             joints=around.joints,
             deviations=(damaged.deviations or "") if damaged else "",
-            why_unknown=why_unknown,
+            why_unknown=broken.why_unknown,
             prefer=request.prefer,
         )
     )
-    now = workshop.now()
     others = tuple(row.id for row in reorders.open_reorders(connection, segment.id))
-    set_number = damaged.set_number if damaged else 1
+    set_number = damaged.set_number if damaged else request.set or 1
     revision: RevisionRow | None = None
     new_pieces: list[PieceRow] = []
     if decision.revision is not None:
@@ -78,11 +83,13 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
         )
     neighbours = {joint.other(segment.id).number for joint in segments.joints_of(connection, segment.id)}
     details = {
-        "reasons": list(decision.reasons),
+        "reasons": [*broken.said, *decision.reasons],
         "also_cut": also_cut,
         "keys": [piece.key for piece in new_pieces],
         "survivors": sorted(neighbours if survivors is None else survivors),
         "open_orders": list(others),
+        "set": set_number if new_pieces else None,
+        "override": request.override,
     }
     id_ = reorders.add_reorder(
         connection,
@@ -100,35 +107,23 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
     row = reorders.find_reorder(connection, id_)
     assert row is not None
     answer = reorder_answer(row)
-    events.record(
+    told = {"at": now, "actor": actor.name, "subject": segment.number}
+    broke = {"key": damaged.key if damaged else None, "set": set_number, "reason": request.reason, "mark": request.mark}
+    events.record_many(
         connection,
-        at=now,
-        actor=actor.name,
-        verb="reorder",
-        subject=segment.number,
-        before=None,
-        after=answer.model_dump(mode="json"),
+        (
+            events.NewEvent(verb="damage", before=_state(damaged), after=broke, **told),
+            events.NewEvent(verb="reorder", after=answer.model_dump(mode="json"), **told),
+        ),
     )
     return answer
 
 
-def damaged_piece(found: Found, fitted: Sequence[PieceRow]) -> tuple[PieceRow | None, str]:
-    """The piece that is broken, as far as the mark and the records say; otherwise why nobody can know."""
-    if found.piece is not None:
-        if found.piece.revision is None:
-            return found.piece, f"The revision of piece {found.piece.key} is not on record"
-        return found.piece, ""
-    if not fitted:
-        return None, "No fitted piece of this segment is on record"
-    if len({(piece.revision, piece.deviations) for piece in fitted}) > 1:
-        sets = len({piece.set_number for piece in fitted})
-        several = f"{sets} sets" if sets > 1 else f"{sum(piece.count for piece in fitted)} pieces"
-        return (
-            None,
-            f"There are {several} of this segment, not built alike, and the mark does not say which broke",
-        )
-    # Whichever of several like pieces it is, it was cut from this revision.
-    return fitted[0], "" if fitted[0].revision is not None else "The revision of the fitted piece is not on record"
+def _state(damaged: PieceRow | None) -> dict[str, object] | None:
+    """What was on record of the damaged piece, where it is known which one that is."""
+    if damaged is None:
+        return None
+    return {"key": damaged.key, "condition": damaged.condition, "revision": damaged.revision}
 
 
 def _survivors(connection: Connection, segment: SegmentRow, marks: Sequence[str] | None) -> frozenset[str] | None:
@@ -196,6 +191,9 @@ def reorder_answer(row: ReorderRow) -> ReorderAnswer:
             "state": row.state,
             "ordered_at": row.ordered_at,
             "open_orders": tuple(details["open_orders"]),
+            # Not said in decisions of earlier days.
+            "set": details.get("set"),
+            "override": details.get("override"),
         }
     )
 

@@ -7,8 +7,9 @@ from sqlalchemy import Connection
 from schemas.answers import ContainerAnswer, MachineAnswer, NeighbourAnswer, SegmentAnswer
 from service.rules.joints import Member, joint_history
 from service.rules.lifting import cautions
-from service.store import codes, cutfiles, kits, marks, pieces, segments
+from service.store import codes, cutfiles, kits, marks, pieces, segments, sharing
 from service.store.values import KitRow, SegmentRow
+from service.work.aliases_shown import aliases_of
 from service.work.mark_facts import deck_word, segment_of, segment_positions
 from service.work.members import members_around
 from service.work.read import Found, find_mark
@@ -48,8 +49,8 @@ def segment_answer(connection: Connection, found: Found) -> SegmentAnswer:
     segment = found.segment
     kit = kit_of(connection, segment)
     revisions = cutfiles.revisions(connection, segment.cut_file_id)
+    retirement = sharing.retirement_of(connection, kit.id)
     usable = [row.letter for row in revisions if row.withdrawn_at is None]
-    line_now = kit.now_line
     return SegmentAnswer(
         number=segment.number,
         key=segment.key,
@@ -62,7 +63,7 @@ def segment_answer(connection: Connection, found: Found) -> SegmentAnswer:
             name=kit.machine.name,
             rotation=kit.machine.rotation,
             born_on=kit.born_line.name,
-            now_on=line_now.name if line_now else None,
+            now_on=kit.stands_on,
         ),
         container=ContainerAnswer(
             code=kit.container.code,
@@ -86,27 +87,40 @@ def segment_answer(connection: Connection, found: Found) -> SegmentAnswer:
         marked_face=segment.marked_face,
         status="voided" if segment.voided else "active",
         void_reason=segment.void_reason,
+        kit_status="retired" if kit.retired else "issued",
+        retired_at=retirement.retired_at if retirement else None,
+        retired_reason=retirement.reason if retirement else None,
         cut_file=segment.cut_file,
         revision=segment.revision,
         current_revision=usable[-1] if usable else None,
         revisions=tuple(revision_answer(row) for row in revisions),
         pieces=tuple(piece_answer(piece) for piece in pieces.pieces_of(connection, segment.id)),
-        neighbours=_neighbours(connection, segment),
+        neighbours=_neighbours(connection, found),
         marks=tuple(mark_answer(mark) for mark in marks.marks_of(connection, segment.id)),
         serves=tuple(number for number in segments.serves(connection, segment.id) if number != segment.kit_number),
+        aliases=aliases_of(connection, "segment", segment.id),
         cautions=cautions(segment.mass_kg),
     )
 
 
-def _neighbours(connection: Connection, segment: SegmentRow) -> tuple[NeighbourAnswer, ...]:
-    around = members_around(connection, segment, reach=1)
-    here = around.members[segment.number]
+def _neighbours(connection: Connection, found: Found) -> tuple[NeighbourAnswer, ...]:
+    """The other side of each joint: of the named piece's set, else over all sets in which the segment is fitted."""
+    segment = found.segment
+    if found.piece is not None:
+        arounds = [members_around(connection, segment, damaged=found.piece, reach=1)]
+    else:
+        fitted = pieces.as_built(connection, [segment.id])[segment.id]
+        sets: list[int | None] = [*sorted({piece.set_number for piece in fitted})] or [None]
+        arounds = [members_around(connection, segment, set_number=number, reach=1) for number in sets]
     answers = []
     for joint in segments.joints_of(connection, segment.id):
         end = joint.other(segment.id)
-        there = around.members.get(end.number)
-        if there is None:
+        pairs = [(around.members[segment.number], around.members.get(end.number)) for around in arounds]
+        met = [(here, there) for here, there in pairs if there is not None]
+        if not met:
             continue
+        builds = {there.as_built for _, there in met}
+        locks = [_locks(here, there) for here, there in met]
         answers.append(
             NeighbourAnswer(
                 number=end.number,
@@ -114,8 +128,8 @@ def _neighbours(connection: Connection, segment: SegmentRow) -> tuple[NeighbourA
                 form=joint.form,
                 clearance_mm=joint.clearance_mm,
                 inferred=joint.inferred,
-                as_built=there.as_built,
-                locks=_locks(here, there),
+                as_built=builds.pop() if len(builds) == 1 else None,
+                locks=False if False in locks else None if None in locks else True,
             )
         )
     return tuple(answers)

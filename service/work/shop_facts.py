@@ -10,6 +10,7 @@ from service.numbering.tables import CodeTables, TableName
 from service.store import codes, events, shop
 from service.store.values import ShopFacts
 from service.work.once import NO_RETRY, Retry, once
+from service.work.seen import Seen, refuse_stale, tag_of
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -19,12 +20,25 @@ def shop_facts(workshop: Workshop) -> ShopAnswer:
         return _answer(shop.shop_facts(connection))
 
 
-def set_shop_facts(workshop: Workshop, request: ShopRequest, *, actor: Actor = SERVICE) -> ShopAnswer:
-    """Change what plates say from now on; plates that are made keep what they say."""
+def set_shop_facts(
+    workshop: Workshop, request: ShopRequest, *, seen: Seen | None = None, actor: Actor = SERVICE
+) -> ShopAnswer:
+    """Change what plates say from now on; plates that are made keep what they say.
+
+    Args:
+        workshop: whose facts.
+        request: all facts as they are from now on.
+        seen: the states of which the change was made, None for any.
+        actor: who changes them.
+
+    Raises:
+        StaleEdit: somebody else changed them since.
+    """
     facts = ShopFacts(request.name, request.address.strip(), request.telephone)
     with workshop.database.write() as connection:
         before = _answer(shop.shop_facts(connection))
         after = _answer(facts)
+        refuse_stale(seen, tag_of(before), what="the facts of the shop")
         if before != after:
             shop.set_shop(connection, facts)
             events.record(

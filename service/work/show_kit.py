@@ -13,9 +13,10 @@ from schemas.answers import (
     KitSegmentAnswer,
     KitSummaryAnswer,
 )
-from service.store import containers, kits, pieces, segments
+from service.store import containers, kits, pieces, segments, sharing
 from service.store.values import PieceRow, SegmentRow
 from service.work.plates import kit_on_record
+from service.work.reuse import reasons_to_check
 from service.work.shown import piece_answer
 from service.work.workshop import Workshop
 
@@ -37,6 +38,7 @@ def kit_answer(connection: Connection, number: str) -> KitAnswer:
     kit = kit_on_record(connection, number)
     made = pieces.pieces_of_kit(connection, kit.id)
     shared = kits.shared_into(connection, kit.id)
+    retirement = sharing.retirement_of(connection, kit.id)
     return KitAnswer(
         number=kit.number,
         status="retired" if kit.status == "retired" else "issued",
@@ -44,14 +46,19 @@ def kit_answer(connection: Connection, number: str) -> KitAnswer:
         customer=kit.plant.customer,
         plant=kit.plant.name,
         line=kit.born_line.name,
-        line_now=kit.now_line.name if kit.now_line else None,
+        line_now=kit.stands_on,
         machine=kit.machine.name,
         container=kit.container.name,
         container_code=kit.container.code,
         rotation=kit.machine.rotation,
+        check_before_reuse=reasons_to_check(connection, kit),
         serves=tuple(row.code for row in containers.further_containers(connection, kit.id)),
         stock_colour=kit.stock_colour,
         issued_at=kit.issued_at,
+        retired_at=retirement.retired_at if retirement else None,
+        retired_reason=retirement.reason if retirement else None,
+        leaned_on_by=tuple(dict.fromkeys(row.kit_number for row in sharing.leaning_on(connection, kit.id))),
+        sets=pieces.sets_of_kit(connection, kit.id),
         segments=(
             *(_segment(row, made[row.id]) for row in kits.kit_segments(connection, kit.id)),
             *(_segment(row, (), shared=True) for row in shared),

@@ -46,6 +46,12 @@ def piece_answer(piece: PieceRow) -> PieceAnswer:
             "revision": piece.revision,
             "condition": piece.condition,
             "deviations": piece.deviations,
+            "made_at": piece.made_at,
+            "material_batch": piece.material_batch,
+            "end": piece.end,
+            "end_note": piece.end_note,
+            "ended_at": piece.ended_at,
+            "replaced_in": piece.end_reorder_id,
         }
     )
 

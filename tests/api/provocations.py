@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import dataclasses
 import io
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import httpx2
-import pytest
 from ezdxf.document import Drawing
 from fastapi.testclient import TestClient
 
@@ -18,50 +14,14 @@ from service.app import make_app
 from service.settings import Settings
 from service.store import containers, database, plants
 from service.work import drawing_room, show_kit
-from service.work.workshop import Workshop
 from tests.api.conftest import BASE, KIT, OWNER_KEY
+from tests.api.piece_provocations import PIECE_PROVOCATIONS
+from tests.api.scene import SECOND, Ask, Scene
 from tests.small_kit import NUMBER_U3, NUMBER_U4, file_of, issue_small, make_dxf, manifest, release, segment
 
-Ask = Callable[[], httpx2.Response]
 JSON = {"content-type": "application/json"}
-SECOND = {"class": "FC", "ordinal": 2}
+ANY = {"If-Match": "*"}
 UNSOUND = b"0\nSECTION\n2\nENTITIES\n"
-
-
-@dataclass(frozen=True)
-class Scene:
-    """A service over its own copy of the issued small kit."""
-
-    client: TestClient
-    workshop: Workshop
-    settings: Settings
-    monkeypatch: pytest.MonkeyPatch
-
-    def over(self, **changes: Any) -> TestClient:
-        """A client at another service over the same records."""
-        app = make_app(self.settings, dataclasses.replace(self.workshop, **changes))
-        return TestClient(app, base_url=BASE, follow_redirects=False, raise_server_exceptions=False)
-
-    def get(self, path: str, **more: Any) -> Ask:
-        return lambda: self.client.get(path, **more)
-
-    def post(self, path: str, body: object, **more: Any) -> Ask:
-        return lambda: self.client.post(path, json=body, **more)
-
-    def kit(self, **changes: Any) -> Ask:
-        """A second kit, for the second machine unless said."""
-        return self.post("/api/kits", manifest(**{"machine": SECOND, **changes}))
-
-    def upload(self, data: bytes, *, name: str = "new.dxf", revision: str = "-", **fields: str) -> Ask:
-        return lambda: self.client.post(
-            f"/api/cut-files/{name}/revisions", files={"file": ("x", data)}, data={"revision": revision, **fields}
-        )
-
-    def kept(self, place: str) -> Path:
-        """Where the vault keeps the bytes of a place's cut file."""
-        sha256 = self.client.get(f"/api/cut-files/{file_of(place)}/revisions/-").json()["sha256"]
-        (path,) = [path for path in Path(self.settings.vault_url).rglob("*") if sha256.endswith(path.name)]
-        return path
 
 
 def drawn(*corners: tuple[float, float], close: bool) -> bytes:
@@ -109,12 +69,14 @@ def shared_segment(scene: Scene) -> Ask:
         container={"name": "square 500 mL", "nominal": 500, "unit": "mL"},
         segments={"SW2": [{"deck": "U", "ordinal": 4, "shares": number}], "OR1": [segment("OR1-L1")]},
     )
-    return scene.post(f"/api/kits/{KIT}/corrections", {"reason": "cut in two", "void": [{"number": number}]})
+    return scene.post(
+        f"/api/kits/{KIT}/corrections", {"reason": "cut in two", "void": [{"number": number}]}, headers=ANY
+    )
 
 
 def correction(scene: Scene) -> Ask:
     facts = [{"number": NUMBER_U3, "facts": {"hand": "LEFT"}}]
-    return scene.post(f"/api/kits/{KIT}/corrections", {"reason": "typed wrong", "correct": facts})
+    return scene.post(f"/api/kits/{KIT}/corrections", {"reason": "typed wrong", "correct": facts}, headers=ANY)
 
 
 def marked(scene: Scene) -> Ask:
@@ -123,7 +85,7 @@ def marked(scene: Scene) -> Ask:
 
 
 def voided(scene: Scene) -> Ask:
-    scene.post(f"/api/kits/{KIT}/corrections", {"reason": "cut in two", "void": [{"number": NUMBER_U3}]})()
+    scene.post(f"/api/kits/{KIT}/corrections", {"reason": "cut in two", "void": [{"number": NUMBER_U3}]}, headers=ANY)()
     return scene.get(f"/api/segments/{NUMBER_U3}/nameplate.pdf")
 
 
@@ -223,6 +185,7 @@ def long_link(scene: Scene) -> Ask:
 CONTAINER = {"nominal": 330, "unit": "mL"}
 SHARED = {"deck": "U", "ordinal": 1}
 PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
+    **PIECE_PROVOCATIONS,
     "bad_character": lambda scene: scene.get("/api/read", params={"mark": "OSV4€"}),
     "bad_number": lambda scene: scene.get("/api/read", params={"mark": "A" * 10_000}),
     "bad_check": lambda scene: scene.kit(segments={"SW2": [{**SHARED, "shares": f"{NUMBER_U3[:-1]}3"}]}),
@@ -253,8 +216,16 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "cut_file_unknown": lambda scene: scene.get("/api/cut-files/never.dxf"),
     "revision_unknown": lambda scene: scene.get(f"/api/cut-files/{file_of('SW2-U3')}/revisions/F"),
     "template_unknown": lambda scene: scene.get(f"/api/kits/{KIT}/nameplates.pdf?template=none"),
+    "machine_unknown": lambda scene: scene.get("/api/machines/OSV4-FC9"),
+    "container_unknown": lambda scene: scene.post(
+        "/api/aliases", {"kind": "container", "of": "A501", "text": "the tall one"}
+    ),
+    "alias_unknown": lambda scene: scene.post("/api/aliases/7/wrong", {"reason": "Betty is the next one"}),
+    "place_unknown": lambda scene: scene.get("/api/machines?plant=Elsewhere"),
+    "same_interface_unknown": lambda scene: scene.post("/api/same-interfaces/7/withdrawal", {"reason": "bored out"}),
     "reorder_unknown": lambda scene: scene.get("/api/reorders/17"),
     "page_unknown": lambda scene: scene.get("/api/nothing"),
+    "contradiction": lambda scene: scene.post("/api/machines/OSV4-FC1/placements", {"line": 4}),
     "revision_exists": lambda scene: scene.upload(make_dxf(width_mm=99.0), name=file_of("SW2-U3")),
     "revision_withdrawn": withdrawn,
     "mark_exists": marked,
@@ -263,6 +234,7 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "token_stale": token,
     "ambiguous_mark": lambda scene: scene.get(f"/api/segments/{NUMBER_U3[:-1]}3"),
     "stale_edit": stale,
+    "edit_unseen": lambda scene: scene.post("/api/plants/OSV/names", {"name": "Ostrey Works"}),
     "reorder_closed": closed,
     "design_letters_spent": no_letter_left,
     "not_signed_in": guarded,

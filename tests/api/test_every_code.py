@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
@@ -17,24 +17,27 @@ from service.settings import Settings, refuse_unsafe
 from service.work.workshop import Workshop
 from tests.api.conftest import Look
 from tests.api.problem_documents import problem_of
-from tests.api.provocations import PROVOCATIONS, Scene
+from tests.api.provocations import PROVOCATIONS
+from tests.api.scene import Scene
+from tests.api.terminal_refusals import TERMINAL, Provoke
 
 # Code, why no request is answered with it, and what raises it then.
-ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Callable[[], object]]] = {
+ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Provoke]] = {
+    **TERMINAL,
     "bad_key": (
         "a text that is no key may still be a number: the reader answers what it may be, or unknown",
         BadKey,
-        lambda: Key.parse("K7M4-XRAX"),
+        lambda _workshop, _folder: Key.parse("K7M4-XRAX"),
     ),
     "bad_template": (
         "templates are read when the service starts, and it does not start with a wrong one",
         BadTemplate,
-        lambda: parse_template('name = "x"', source="x.toml"),
+        lambda _workshop, _folder: parse_template('name = "x"', source="x.toml"),
     ),
     "unsafe_setting": (
         "the service does not start with it",
         UnsafeSetting,
-        lambda: refuse_unsafe(Settings(host="0.0.0.0")),  # noqa: S104 - refused, as it should be
+        lambda _workshop, _folder: refuse_unsafe(Settings(host="0.0.0.0")),  # noqa: S104 - refused, as it should be
     ),
 }
 # Its code is that of the first finding: every code below that a kit is refused with has come through it.
@@ -48,6 +51,7 @@ STATUS = {
     "foreign_host": 403,
     "method_not_taken": 405,
     "stale_edit": 412,
+    "edit_unseen": 428,
     "too_large": 413,
     **dict.fromkeys(
         (
@@ -56,13 +60,21 @@ STATUS = {
             "cut_file_unknown",
             "revision_unknown",
             "template_unknown",
+            "machine_unknown",
+            "container_unknown",
+            "alias_unknown",
+            "place_unknown",
+            "same_interface_unknown",
             "reorder_unknown",
             "page_unknown",
+            "piece_unknown",
+            "set_unknown",
         ),
         404,
     ),
     **dict.fromkeys(
         (
+            "contradiction",
             "revision_exists",
             "revision_withdrawn",
             "mark_exists",
@@ -72,6 +84,11 @@ STATUS = {
             "ambiguous_mark",
             "reorder_closed",
             "design_letters_spent",
+            "piece_gone",
+            "piece_on_order",
+            "too_few_pieces",
+            "kit_retired",
+            "request_in_progress",
         ),
         409,
     ),
@@ -105,11 +122,26 @@ def test_a_code_is_answered_with_what_to_do(scene: Scene, on_record: Look, code:
         assert on_record() == before
 
 
+@pytest.mark.parametrize("code", ["database_unavailable", "vault_unavailable"])
+def test_where_the_records_are_kept_stands_in_the_log_alone(
+    scene: Scene, caplog: pytest.LogCaptureFixture, code: str
+) -> None:
+    kept = {"database_unavailable": scene.settings.database_url, "vault_unavailable": scene.settings.vault_url}[code]
+    folder = kept.removeprefix("sqlite:///").rpartition("/")[0]
+    text = PROVOCATIONS[code](scene)().text
+    assert folder not in text
+    assert "in its log" in text
+    assert folder in caplog.text
+
+
 @pytest.mark.parametrize("code", ELSEWHERE)
-def test_a_code_that_no_request_is_answered_with(code: str) -> None:
+def test_a_code_that_no_request_is_answered_with(
+    workshop: Workshop, issued: KitAnswer, tmp_path: Path, code: str
+) -> None:
     _reason, kind, provoke = ELSEWHERE[code]
     with pytest.raises(kind) as caught:
-        provoke()
-    assert (caught.value.code, status_of(caught.value) in (422, 500)) == (code, True)
+        provoke(workshop, tmp_path)
+    assert caught.value.code == code
+    assert status_of(caught.value) in (409, 422, 500, 503)
     assert caught.value.field in str(caught.value)
     assert str(caught.value).endswith(f"{caught.value.todo}.")

@@ -7,7 +7,7 @@ a key that comes again with another payload is answered 422 (section 2.7).
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import FIRST_COMPLETED, ThreadPoolExecutor, wait
 from pathlib import Path
 
 import httpx2
@@ -17,9 +17,9 @@ from fastapi.testclient import TestClient
 from schemas.answers import KitAnswer
 from service.settings import Settings
 from service.store.database import Database
-from tests.api.conftest import KIT, Look, client_of, look_at, workshop_over
+from tests.api.conftest import KIT, Look, client_of, look_at, opened, workshop_over
 from tests.api.problem_documents import problem_of
-from tests.small_kit import NUMBER_U3, NUMBER_U4, file_of, make_dxf, manifest
+from tests.small_kit import NUMBER_PLATES, NUMBER_U3, NUMBER_U4, file_of, issue_small, make_dxf, manifest
 
 Send = Callable[[TestClient, dict[str, str]], httpx2.Response]
 SECOND = {"class": "FC", "ordinal": 2}
@@ -27,7 +27,7 @@ CORRECTION = {"reason": "typed wrong", "correct": [{"number": NUMBER_U3, "facts"
 
 
 def posts(path: str, body: object) -> Send:
-    return lambda client, headers: client.post(path, json=body, headers=headers)
+    return lambda client, headers: client.post(path, json=body, headers={"If-Match": "*", **headers})
 
 
 def uploads(data: bytes, *, revision: str = "A", note: str = "") -> Send:
@@ -70,6 +70,42 @@ CREATING: dict[str, tuple[Send, Send]] = {
     "cancelled": (
         posts("/api/reorders/1/cancelled", {"reason": "not wanted"}),
         posts("/api/reorders/1/cancelled", {"reason": "ordered twice"}),
+    ),
+    "move": (
+        posts("/api/machines/OSV4-FC1/placements", {"line": "7"}),
+        posts("/api/machines/OSV4-FC1/placements", {"line": "9"}),
+    ),
+    "survey": (
+        posts("/api/machines/OSV4-FC1/surveys", {"pitch_mm": {"value": 104.72, "grade": "measured"}}),
+        posts("/api/machines/OSV4-FC1/surveys", {"pitch_mm": {"value": 104.73, "grade": "measured"}}),
+    ),
+    "name of a plant": (
+        posts("/api/plants/OSV/names", {"name": "Ostrey Works"}),
+        posts("/api/plants/OSV/names", {"name": "Ostrey Mill"}),
+    ),
+    "name of a line": (
+        posts("/api/plants/OSV/lines/4/names", {"name": "hall B"}),
+        posts("/api/plants/OSV/lines/4/names", {"name": "hall C"}),
+    ),
+    "set": (
+        posts(f"/api/kits/{KIT}/sets", {"material_batch": "PE-2207"}),
+        posts(f"/api/kits/{KIT}/sets", {"material_batch": "PE-2208"}),
+    ),
+    "retirement": (
+        posts(f"/api/kits/{KIT}/retirement", {"reason": "bottle is gone"}),
+        posts(f"/api/kits/{KIT}/retirement", {"reason": "worn out"}),
+    ),
+    "tracking": (
+        posts(f"/api/segments/{NUMBER_PLATES}/pieces", {"track": 2}),
+        posts(f"/api/segments/{NUMBER_PLATES}/pieces", {"track": 3}),
+    ),
+    "scrap of a count": (
+        posts(f"/api/segments/{NUMBER_PLATES}/scrapped", {"kind": "worn", "count": 2}),
+        posts(f"/api/segments/{NUMBER_PLATES}/scrapped", {"kind": "worn", "count": 3}),
+    ),
+    "legacy mark": (
+        posts("/api/aliases", {"kind": "machine", "of": "OSV4-FC1", "text": "Abfüller 2"}),
+        posts("/api/aliases", {"kind": "machine", "of": "OSV4-FC1", "text": "Abfüller 3"}),
     ),
     "code": (
         posts("/api/codes", {"table": "assembly", "code": "QW", "name": "turret plate"}),
@@ -164,6 +200,14 @@ def crowded(database: Database, tmp_path: Path) -> Iterator[tuple[TestClient, Lo
         yield client_of(Settings(), workshop), look_at(workshop, tmp_path / "vault")
 
 
+def assert_one_answer(answers: list[httpx2.Response]) -> None:
+    """Whoever came while the first was at work was told so; everybody else got the one answer."""
+    assert {answer.status_code for answer in answers} <= {201, 409}
+    made = {answer.text for answer in answers if answer.status_code == 201}
+    assert len(made) == 1
+    assert {problem_of(answer).code for answer in answers if answer.status_code == 409} <= {"request_in_progress"}
+
+
 def test_the_same_request_four_times_at_once_gives_one_kit(crowded: tuple[TestClient, Look]) -> None:
     client, look = crowded
 
@@ -171,10 +215,26 @@ def test_the_same_request_four_times_at_once_gives_one_kit(crowded: tuple[TestCl
         return client.post("/api/kits", json=manifest(), headers={"Idempotency-Key": "key-1"})
 
     with ThreadPoolExecutor(4) as threads:
-        answers = list(threads.map(send, range(4)))
-    assert [answer.status_code for answer in answers] == [201] * 4
-    assert len({answer.text for answer in answers}) == 1
+        assert_one_answer(list(threads.map(send, range(4))))
     assert ("kit", 1) in look()
+
+
+def test_while_the_first_is_at_work_the_second_is_told_so(database: Database, tmp_path: Path) -> None:
+    with workshop_over(database, tmp_path / "vault") as workshop, ThreadPoolExecutor(2) as threads:
+        client = client_of(Settings(), workshop)
+
+        def send(key: str) -> httpx2.Response:
+            return client.post("/api/kits", json=manifest(), headers={"Idempotency-Key": key})
+
+        with database.write():
+            # No request can write now: of two equal ones, bare and quoted, one waits and the other is told so.
+            running = {threads.submit(send, "key-1"), threads.submit(send, '"key-1"')}
+            done, waiting = wait(running, timeout=25, return_when=FIRST_COMPLETED)
+            (told,) = (future.result() for future in done)
+            assert (told.status_code, problem_of(told).code) == (409, "request_in_progress")
+        (first,) = (future.result(timeout=25) for future in waiting)
+        assert first.status_code == 201
+        assert send("key-1").json() == first.json()
 
 
 def test_without_a_key_one_of_four_gets_the_kit(crowded: tuple[TestClient, Look]) -> None:
@@ -189,6 +249,28 @@ def test_the_same_release_four_times_at_once_is_one(crowded: tuple[TestClient, L
     client, _look = crowded
     send = uploads(make_dxf(hole_mm=30.0))
     with ThreadPoolExecutor(4) as threads:
-        answers = list(threads.map(lambda _: send(client, {"Idempotency-Key": "key-1"}), range(4)))
-    assert [answer.status_code for answer in answers] == [201] * 4
-    assert len({answer.text for answer in answers}) == 1
+        assert_one_answer(list(threads.map(lambda _: send(client, {"Idempotency-Key": "key-1"}), range(4))))
+
+
+@pytest.mark.parametrize("name", CREATING)
+def test_the_first_answer_outlives_the_service(database: Database, tmp_path: Path, name: str) -> None:
+    """On each kind of database: another process, after the one that did the work, gives the answer that it gave."""
+    send, send_other = CREATING[name]
+    key = {"Idempotency-Key": '"key-1"'}
+    with workshop_over(database, tmp_path / "vault") as workshop:
+        issue_small(workshop)
+        client = client_of(Settings(), workshop)
+        assert client.post("/api/reorders", json={"mark": NUMBER_U4, "reason": "crushed"}).json()["id"] == 1
+        first = send(client, key)
+        assert first.is_success, first.text
+    database.close()
+    url = database.url.render_as_string(hide_password=False)
+    settings = Settings.model_validate({"database_url": url, "vault_url": str(tmp_path / "vault"), "render_workers": 0})
+    with opened(settings) as workshop:
+        look = look_at(workshop, tmp_path / "vault")
+        before = look()
+        client = client_of(settings, workshop)
+        again = send(client, {"Idempotency-Key": "key-1"})
+        assert (again.status_code, again.json()) == (first.status_code, first.json())
+        assert problem_of(send_other(client, key)).code == "idempotency_mismatch"
+        assert look() == before

@@ -18,10 +18,11 @@ from service.store import codes, kits, plants, shop, sqlite
 from service.store.database import Database
 from service.store.kits import NewKit
 from service.store.template_folder import read_templates
+from service.store.values import RevisionRow
 from service.store.vault import Vault
 from service.work.draft import draft_kit
 from service.work.issue import fresh_keys, issue_kit, new_kit
-from service.work.joints import pairs_of, touching
+from service.work.joints import forget_compared, touching
 from service.work.mark_lint import lint_marks
 from service.work.prepare import prepare
 from service.work.rendering import RenderRoom
@@ -31,7 +32,7 @@ from tests.bench.rounds import ROUNDS, Comparison, Contestant
 from tests.factories import NOW
 
 SEGMENTS = 200
-_TABLES = ("kit", "assembly", "segment", "piece", "issued_key", "joint")
+_TABLES = ("kit", "assembly", "segment", "piece", "issued_key", "joint", "event")
 Row = tuple[object, ...]
 T = TypeVar("T")
 
@@ -48,7 +49,7 @@ def comparisons(*, segments: int = SEGMENTS, rounds: int = ROUNDS) -> Iterator[l
         for name in ("read", "hand", "store", "verb"):
             shutil.copy(folder / "begun.db", folder / f"{name}.db")
         with _workshop(folder, "read") as scratch:
-            rows = [_rows_of(scratch, one) for one in new]
+            rows = [_rows_of(scratch, made.manifest(machine)) for machine in range(1, rounds + 2)]
         hand = opened.enter_context(closing(sqlite.connect(str(folder / "hand.db"), wait_s=1)))
         store = opened.enter_context(_workshop(folder, "store"))
         verb = opened.enter_context(_workshop(folder, "verb"))
@@ -135,11 +136,12 @@ def _new_kits(workshop: Workshop, made: DemoKits, count: int) -> list[NewKit]:
     return found
 
 
-def _rows_of(workshop: Workshop, kit: NewKit) -> dict[str, list[Row]]:
-    """Every row that a kit is, as the store writes it."""
-    with workshop.database.write() as connection:
+def _rows_of(workshop: Workshop, manifest: KitManifest) -> dict[str, list[Row]]:
+    """Every row that issuing a kit writes, its line of the journal too."""
+    with workshop.database.read() as connection:
         before = {table: _count(connection, table) for table in _TABLES}
-        kits.add_kit(connection, kit)
+    issue_kit(workshop, manifest)
+    with workshop.database.read() as connection:
         return {
             table: [
                 tuple(row) for row in connection.execute(text(f"SELECT * FROM {table} ORDER BY rowid")).all()[start:]
@@ -157,7 +159,7 @@ def _manifests(made: DemoKits, count: int, *, first: int) -> list[KitManifest]:
 
 
 def _issue_anew(workshop: Workshop, manifest: KitManifest) -> None:
-    pairs_of.cache_clear()
+    forget_compared()
     issue_kit(workshop, manifest)
 
 
@@ -185,10 +187,10 @@ def _stages(workshop: Workshop, manifest: KitManifest) -> list[Contestant]:
         tables = codes.code_tables(connection)
         facts = shop.shop_facts(connection)
         draft = draft_kit(connection, manifest, tables)
-    decks: dict[tuple[int, str], dict[str, int]] = {}
+    decks: dict[tuple[int, str], dict[str, RevisionRow]] = {}
     for segment in draft.segments:
         deck = decks.setdefault((segment.assembly, segment.number.place.deck), {})
-        deck[str(segment.number)] = segment.revision.id
+        deck[segment.printed] = segment.revision
 
     def drafted() -> None:
         with workshop.database.read() as connection:
@@ -199,7 +201,7 @@ def _stages(workshop: Workshop, manifest: KitManifest) -> list[Contestant]:
             list(touching(connection, decks.values()))
 
     def joined_anew() -> None:
-        pairs_of.cache_clear()
+        forget_compared()
         joined()
 
     return [

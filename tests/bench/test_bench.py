@@ -7,7 +7,15 @@ from dataclasses import replace
 
 import pytest
 
-from tests.bench import bench_http, bench_issue, bench_plates, bench_resolve
+from tests.bench import (
+    bench_http,
+    bench_issue,
+    bench_large,
+    bench_ledger,
+    bench_plates,
+    bench_resolve,
+    bench_restore,
+)
 from tests.bench.__main__ import subjects
 from tests.bench.rounds import Comparison, measure, table
 
@@ -15,6 +23,9 @@ SMALL = {
     "resolve": lambda: bench_resolve.comparisons(segments=100),
     "http": lambda: bench_http.comparisons(segments=100, plates=2, calls=20),
     "issue": lambda: bench_issue.comparisons(segments=12, rounds=1),
+    "large": lambda: bench_large.comparisons(sizes=(100, 300), rounds=1),
+    "ledger": lambda: bench_ledger.comparisons(rows=50, rounds=1),
+    "restore": lambda: bench_restore.comparisons(segments=100, rounds=1),
     "plates": lambda: bench_plates.comparisons(plates=3),
 }
 

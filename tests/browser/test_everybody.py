@@ -25,6 +25,10 @@ PAGES = (
     "/shop/cut-files",
     "/shop/cut-files/osv4-fc1-a500-sw2-u3.dxf",
     "/shop/kits/OSV4-FC1-A500",
+    "/shop/machines",
+    "/shop/machines?plant=OSV&line=4&on=2026-02-15",
+    "/shop/machines/OSV4-FC1",
+    "/shop/plants/OSV",
     "/floor",
     "/floor?mark={number}",
     "/s/{key}",
@@ -114,7 +118,10 @@ def rgb(text: str) -> tuple[int, int, int]:
 def test_a_page_can_be_read_and_used_by_everybody(
     page: Page, service: Service, marks: dict[str, str], address: str
 ) -> None:
+    # Colours at once, and what is folded away as well.
+    page.emulate_media(reduced_motion="reduce")
     page.goto(service.url + address.format(**marks))
+    page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true")
     assert page.evaluate(FAULTS) == []
     texts: list[tuple[str, str, str]] = page.evaluate(TEXT_COLOURS)
     assert texts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -98,3 +99,38 @@ def test_what_is_shown_is_named_part_by_part() -> None:
 def test_marks_that_show_the_same_are_named_once() -> None:
     marks = [make_facts(container_words="W" * 40, mass_kg=mass) for mass in (1.0, 2.0)]
     assert [facts.mass_kg for facts, _ in lint_marks(make_template(), marks, typeface(), 8.0)] == [1.0]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(1, 12), st.integers(1, 999)), min_size=2, max_size=6, unique=True),
+    st.integers(0, 12),
+    st.integers(0, 60),
+    st.integers(8, 44),
+    st.integers(4, 12),
+    st.sampled_from(["left", "centre", "right"]),
+)
+def test_numbers_in_any_box_are_found_at_fault_as_each_alone_is(
+    places: list[tuple[int, int]], x: int, y: int, width: int, height: int, align: str
+) -> None:
+    """Boxes over the edge, over the holes, too narrow, too low for the letters: one verdict for all, or each alone."""
+    plain = make_template()
+    number = next(field for field in plain.fields if field.show == ("number",))
+    box = {"x_mm": x, "y_mm": y / 3, "width_mm": width, "height_mm": height / 4, "align": align, "min_cap_mm": 0.5}
+    template = plain.model_copy(
+        update={
+            "fields": (number.model_copy(update=box),),
+            "symbols": (),
+            "colour_band": plain.colour_band.model_copy(update={"x_mm": 58.0}),
+        }
+    )
+    marks = [
+        make_facts(number=str(Number(KitNumber("OSV", 4, "FC", 1, "A", 500), Place("SW", star, "U", ordinal))))
+        for star, ordinal in places
+    ]
+    assert together(template, marks) == one_by_one(template, marks)
+
+
+def test_a_letter_that_the_face_lacks_is_found_in_one_number_of_many() -> None:
+    marks = [numbered(ordinal) for ordinal in range(1, 5)] + [replace(make_facts(), number="OSV4-FC1-A500-SW2-一5-11")]
+    assert together(make_template(), marks) == one_by_one(make_template(), marks) != []

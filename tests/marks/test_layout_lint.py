@@ -31,7 +31,7 @@ def test_the_sound_layout_is_sound() -> None:
 
 
 def test_text_over_the_edge() -> None:
-    run = text("shop+telephone")
+    run = text("serves+shop+telephone")
     moved = with_item(run, replace(run, baseline_mm=22.3))
     assert "outside_margin" in rules(moved)
 

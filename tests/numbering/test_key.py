@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import random
 import secrets
+from collections import Counter
 
 import pytest
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from service.errors import BadCharacter, BadKey
-from service.numbering.key import ALPHABET, Key, weighted_sum
+from service.numbering.key import ALPHABET, Key, random_keys, weighted_sum
 from tests.numbering.strategies import keys
 
 
@@ -98,3 +100,35 @@ def test_a_random_key_is_never_one_symbol_only() -> None:
             return 0.5 if self.draws <= 7 else self.draws % 7 / 7
 
     assert len(set(Key.random(Stuck()).symbols[:7])) > 1
+
+
+@given(st.integers(0, 300), st.integers())
+@settings(max_examples=50)
+def test_many_keys_of_few_draws_are_keys_and_differ(count: int, seed: int) -> None:
+    made = random_keys(count, random.Random(seed))
+    assert len(set(made)) == len(made) == count
+    assert [str(Key.parse(key)) for key in made] == made
+    assert made == random_keys(count, random.Random(seed))
+
+
+def test_every_symbol_of_many_keys_is_as_frequent_as_any_other() -> None:
+    made = random_keys(40_000, random.Random(3))
+    for place in range(8):
+        seen = Counter(key[place] for key in made)
+        # 40,000 draws of 23: a standard deviation of 41 around 1739; six of them hardly ever.
+        assert set(seen) == set(ALPHABET)
+        assert all(abs(times - 40_000 / 23) < 250 for times in seen.values())
+
+
+def test_no_key_of_many_is_of_one_symbol() -> None:
+    class Stuck(random.Random):
+        """First nothing but one symbol over and over, then chance."""
+
+        draws = 0
+
+        def getrandbits(self, bits: int, /) -> int:
+            self.draws += 1
+            return 0 if self.draws == 1 else super().getrandbits(bits)
+
+    made = random_keys(3, Stuck(1))
+    assert all(len(set(key[:7])) > 1 for key in made)

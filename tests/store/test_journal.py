@@ -11,10 +11,11 @@ from sqlalchemy import Connection
 
 from service.errors import BadCode, CodeTooAlike
 from service.numbering.tables import DEFAULT_TABLES
+from service.store.chain import canonical_json
 from service.store.codes import add_code, code_tables
 from service.store.containers import containers_of, find_container
 from service.store.database import Database
-from service.store.events import NewEvent, canonical_json, events_of, record, record_many
+from service.store.events import NewEvent, events_of, record, record_many
 from service.store.idempotency import recall, remember
 from service.store.plants import add_plant, customer_id, find_line, find_machine, find_plant, plant_codes
 from service.store.shop import set_shop, shop_facts

@@ -120,9 +120,9 @@ def test_a_correction_is_whole_or_not_at_all(stocked: Workshop, issued: KitAnswe
 
 def test_two_people_do_not_overwrite_each_other(stocked: Workshop, issued: KitAnswer) -> None:
     seen = kit_version(stocked, KIT)
-    correct_kit(stocked, KIT, facts(hand="LEFT"), version=seen)
+    correct_kit(stocked, KIT, facts(hand="LEFT"), seen=frozenset({str(seen)}))
     with pytest.raises(StaleEdit):
-        correct_kit(stocked, KIT, facts(hand="RIGHT"), version=seen)
+        correct_kit(stocked, KIT, facts(hand="RIGHT"), seen=frozenset({str(seen)}))
 
 
 @pytest.mark.parametrize(

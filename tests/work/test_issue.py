@@ -272,7 +272,7 @@ def test_whatever_fails_late_leaves_nothing(stocked: Workshop, monkeypatch: pyte
         raise RuntimeError("the disk is full")
 
     before = on_record(stocked)
-    monkeypatch.setattr("service.work.issue.events.record", fail)
+    monkeypatch.setattr("service.work.issue.events.record_many", fail)
     with pytest.raises(RuntimeError):
         issue_small(stocked)
     assert on_record(stocked) == before

@@ -23,6 +23,7 @@ from service.errors import (
 )
 from service.outlines.drawing import read_drawing
 from service.work.fit import cancel_reorder, fit_reorder
+from service.work.history import history
 from service.work.once import Retry
 from service.work.packet import reorder_packet, work_sheet
 from service.work.reorder import list_reorders, reorder, show_reorder
@@ -222,4 +223,14 @@ def test_a_reorder_without_record_still_has_a_sheet_that_says_not_to_cut(stocked
     answer = order(stocked)
     assert answer.outcome == "no_record"
     assert work_sheet(stocked, answer.id).startswith(b"%PDF")
-    assert set(names(reorder_packet(stocked, answer.id))) == {"work-sheet.pdf", "SHA256SUMS"}
+    assert set(names(reorder_packet(stocked, answer.id))) == {"work-sheet.pdf", "ledger.txt", "SHA256SUMS"}
+
+
+def test_the_damage_stands_in_the_ledger_before_the_order(stocked: Workshop, issued: KitAnswer) -> None:
+    order(stocked, NUMBER_U3, reason="crushed in a jam")
+    damage, ordered = history(stocked, NUMBER_U3).events[-2:]
+    assert (damage.verb, ordered.verb) == ("damage", "reorder")
+    assert isinstance(damage.before, dict)
+    assert damage.before["condition"] == "fitted"
+    assert isinstance(damage.after, dict)
+    assert damage.after["reason"] == "crushed in a jam"

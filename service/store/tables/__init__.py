@@ -1,12 +1,19 @@
 """The tables, one file a subject; whoever imports one of them has all of them registered."""
 
+from service.store.tables.aliases import Alias, AliasWrong
 from service.store.tables.base import Base, Numbered, table_of
 from service.store.tables.designs import CutFile, Revision, RevisionChange
+from service.store.tables.history import PlaceName
+from service.store.tables.inspections import Inspection
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
+from service.store.tables.machines import MachineSurvey, ReuseCheck, SameInterface, SurveyDimension
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
 from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
+from service.store.tables.sets import PieceEnd, Retirement
 
 __all__ = [
+    "Alias",
+    "AliasWrong",
     "Assembly",
     "Base",
     "Code",
@@ -15,22 +22,30 @@ __all__ = [
     "CutFile",
     "Event",
     "Idempotency",
+    "Inspection",
     "IssuedKey",
     "Joint",
     "Kit",
     "KitContainer",
     "Line",
     "Machine",
+    "MachineSurvey",
     "Mark",
     "Numbered",
     "Piece",
+    "PieceEnd",
+    "PlaceName",
     "Placement",
     "Plant",
     "Reorder",
+    "Retirement",
+    "ReuseCheck",
     "Revision",
     "RevisionChange",
+    "SameInterface",
     "Segment",
     "SharedSegment",
     "Shop",
+    "SurveyDimension",
     "table_of",
 ]

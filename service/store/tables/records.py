@@ -92,10 +92,17 @@ class Reorder(Numbered):
 
 
 class Event(Numbered):
-    """Append-only: who did what to which identity, when, and what stood before and after (JSON)."""
+    """Append-only: who did what to which identity, when, and what stood before and after (JSON).
+
+    Each row carries its own SHA-256 and that of the row before it (``store/chain.py``).
+    """
 
     __tablename__ = "event"
-    __table_args__ = (Index("ix_event_subject", "subject"),)
+    __table_args__ = (
+        CheckConstraint("length(previous_sha256) = 64", name="previous_sha256_length"),
+        CheckConstraint("length(sha256) = 64", name="sha256_length"),
+        Index("ix_event_subject", "subject"),
+    )
 
     at: Mapped[str] = mapped_column(String(27))
     actor: Mapped[str] = mapped_column(String(120))
@@ -103,6 +110,8 @@ class Event(Numbered):
     subject: Mapped[str] = mapped_column(String(120))
     before: Mapped[str | None] = mapped_column(Text)
     after: Mapped[str | None] = mapped_column(Text)
+    previous_sha256: Mapped[str] = mapped_column(String(64))
+    sha256: Mapped[str] = mapped_column(String(64))
 
 
 class Idempotency(Base):
