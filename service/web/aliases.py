@@ -14,6 +14,7 @@ from schemas.faults import checked
 from service.errors import BadRequest, KitwrightError, TooLarge
 from service.web.front import OWNER, Front, go
 from service.web.pages import page
+from service.web.readings import page_of
 from service.web.views import Form as FormView
 from service.web.views import Page
 from service.work.aliases import add_alias, list_aliases, mark_alias_wrong
@@ -29,10 +30,23 @@ Words = Annotated[str, Form(max_length=600)]
 
 
 @dataclass(frozen=True, slots=True)
+class AliasRow:
+    """A mark, and the page of what it names; empty where that has none."""
+
+    facts: AliasAnswer
+    url: str
+
+    @classmethod
+    def of(cls, facts: AliasAnswer) -> AliasRow:
+        """A segment's page is the desk's."""
+        return cls(facts, f"/desk/segments/{facts.of}" if facts.kind == "segment" else page_of(facts.of))
+
+
+@dataclass(frozen=True, slots=True)
 class AliasPage:
     """The marks that were found, the report of a table that was sent, and what a form had in it."""
 
-    found: tuple[AliasAnswer, ...]
+    found: tuple[AliasRow, ...]
     page: Page
     form: FormView
     report: ImportAnswer | None
@@ -61,7 +75,8 @@ def alias_routes(front: Front) -> APIRouter:
         found = rows[:PAGE_SIZE]
         more = urlencode({"text": text, "after": found[-1].id}) if len(rows) > PAGE_SIZE else ""
         first = f"{HERE}?{urlencode({'text': text})}" if after else None
-        view = AliasPage(found, Page(f"{HERE}?{more}" if more else None, first), form, report)
+        rows_shown = tuple(map(AliasRow.of, found))
+        view = AliasPage(rows_shown, Page(f"{HERE}?{more}" if more else None, first), form, report)
         return page("shop_aliases.html", who=front.who(request), desk="/shop", status=status, view=view)
 
     @routes.get(HERE)

@@ -32,14 +32,14 @@ def not_settled(workshop: Workshop, mark: str, said: ReadAnswer) -> Reading:
         ),
         groups=tuple(Group(group.group, group.says) for group in said.groups),
         called_so=tuple(
-            CalledSo(candidate.part, _page_of(candidate.part), candidate.assumed)
+            CalledSo(candidate.part, page_of(candidate.part), candidate.assumed)
             for candidate in said.candidates[:MOST_CANDIDATES]
             if candidate.part and any(words.startswith(CALLED_SO) for words in candidate.assumed)
         ),
     )
 
 
-def _page_of(part: str) -> str:
+def page_of(part: str) -> str:
     """The page of a kit, machine, line or plant; a container has none."""
     if _KIT.fullmatch(part):
         return f"/shop/kits/{part}"

@@ -65,3 +65,18 @@ def test_what_cannot_go_in_comes_back_with_what_was_typed(own_desk: Desk) -> Non
     assert 'role="alert"' in empty.text
     nothing = own_desk.client.get(HERE, params={"text": "---"})
     assert nothing.status_code == 422
+
+
+def test_what_a_mark_names_has_a_page_that_is_there(own_desk: Desk) -> None:
+    piece = a_piece(own_desk.workshop)
+    named = {"segment": piece.number, "kit": KIT, "machine": "OSV4-FC1", "line": "OSV4", "plant": "OSV"}
+    for kind, of in named.items():
+        put(own_desk, f"what people call the {kind}", kind, of)
+    put(own_desk, "the tall one", "container", "OSV-A500")
+    listed = own_desk.client.get(HERE).text
+    links = re.findall(r'<a href="([^"]+)"><span class="number">', listed)
+    assert len(links) == len(named)
+    for link in links:
+        assert own_desk.client.get(link.replace("&amp;", "&")).status_code == 200, link
+    assert "OSV-A500" in listed
+    assert "what people call the kit" not in own_desk.client.get(HERE, params={"text": "the tall"}).text
