@@ -17,21 +17,25 @@ from tests.faults.processes import snippet
 WRITERS = 4
 EACH = 60
 
-# Several events a transaction, so that a kill can fall between two of them.
+# Several events a transaction, so that a kill can fall between two of them. However a machine shares out its cores, a
+# writer goes on until somebody else has written too: so the writers always meet.
 WRITE = """
 import sys
+from itertools import count
 from service.store.database import Database
 from service.store.events import NewEvent, record, record_many
 from service.store.ledger import tip
 database, who, times = Database(sys.argv[1]), sys.argv[2], int(sys.argv[3])
 print("open", flush=True)
-for number in range(times):
+for number in count(1):
     with database.write() as connection:
         fact = {"at": "2026-03-09T08:15:00Z", "actor": who, "subject": "OSV4"}
         record_many(connection, [NewEvent(verb="correct", after=n, **fact) for n in range(3)])
         record(connection, verb="void", before={"n": number}, **fact)
         last = tip(connection)
     print("tip", last, flush=True)
+    if number >= times and last.id > 4 * number:
+        break
 """
 
 
@@ -53,11 +57,11 @@ def test_processes_that_write_at_once_keep_one_chain(database: Database) -> None
         codes = [writer.wait(timeout_s=120) for writer in writers]
         anchors = [said(writer.output) for writer in writers]
     assert codes == [0] * WRITERS
-    assert [len(tips) for tips in anchors] == [EACH] * WRITERS
+    assert all(len(tips) >= EACH for tips in anchors)
     with database.read() as connection:
         report = verify(connection, [anchor for tips in anchors for anchor in tips])
     assert report.whole, report.faults
-    assert report.rows == 4 * EACH * WRITERS
+    assert report.rows == 4 * sum(len(tips) for tips in anchors)
     ids = [[anchor.id for anchor in tips] for tips in anchors]
     assert any(one[0] < other[-1] and other[0] < one[-1] for one in ids for other in ids if one is not other), (
         "the writers never met, the test would prove nothing"
