@@ -29,7 +29,7 @@ def test_a_groove_has_width_and_is_never_wider_than_the_cutter(cutter: Cutter) -
 @pytest.mark.parametrize(
     ("cutter", "groove_mm"),
     [
-        # A cone of 90 degrees is as wide as twice its depth, one of 60 degrees 2/sqrt(3) of its depth: tan 45°, tan 30°.
+        # A cone of 90 degrees is as wide as twice its depth, one of 60 degrees 2/sqrt(3) of it: tan 45°, tan 30°.
         (Cutter(kind="vee", diameter_mm=6, depth_mm=0.4, angle_deg=90), 0.8),
         (Cutter(kind="vee", diameter_mm=6, depth_mm=0.3, angle_deg=60), 0.6 / math.sqrt(3)),
         (Cutter(kind="vee", diameter_mm=6, depth_mm=0.3, angle_deg=90, tip_mm=0.2), 0.8),
