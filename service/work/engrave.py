@@ -5,7 +5,8 @@ from __future__ import annotations
 from service.errors import BadRequest, LintFailed, NoEngravingRoom
 from service.findings import Finding
 from service.store import cutfiles
-from service.work.drawing_room import EngravingForm, draw_engraving, packed
+from service.work.drawing_room import packed
+from service.work.engraving_room import EngravingForm, draw_engraving
 from service.work.plates import Plate, kit_plates, segment_plates
 from service.work.print_marks import on_record
 from service.work.read import find_active

@@ -22,7 +22,8 @@ from service.render.work_sheet_pdf import work_sheet_pdf
 from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
 from service.store.values import PieceRow, RevisionRow, SegmentRow
-from service.work.drawing_room import draw_engraved_cut_file, draw_engraving, draw_plates, packed, plan_text
+from service.work.drawing_room import draw_plates, packed
+from service.work.engraving_room import draw_engraved_cut_file, draw_engraving, plan_text
 from service.work.ledger_note import reorder_note
 from service.work.mark_facts import deck_word
 from service.work.members import members_around

@@ -25,7 +25,7 @@ from service.marks.stroke_reading import read_strokes
 from service.render.pdf import pdf
 from service.store import cutfiles, marks, segments
 from service.store.values import MarkRow
-from service.work import drawing_room
+from service.work import drawing_room, engraving_room
 from service.work.engrave import engrave_kit, engrave_segment
 from service.work.print_marks import print_kit, print_segment
 from service.work.release import release_revision
@@ -141,7 +141,7 @@ def planned(workshop: Workshop, number: str, key: str) -> Engraving:
         row = segments.find_segment(connection, number)
         assert row is not None
         drawing = cutfiles.drawing_bytes(connection, [row.revision_id])[row.revision_id]
-    return drawing_room.plan_text(drawing, number=number, key=key)[0]
+    return engraving_room.plan_text(drawing, number=number, key=key)[0]
 
 
 def test_an_engraving_is_in_the_units_of_its_cut_file(stocked: Workshop, issued: KitAnswer) -> None:
