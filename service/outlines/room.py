@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -42,13 +42,17 @@ class Rectangle:
         centre: its centre, in mm.
         width_mm: extent along the direction of the text.
         height_mm: extent across it.
-        angle_deg: direction of the width, in degrees anticlockwise from the x axis.
+        angle_deg: direction of the width, in degrees anticlockwise from the x axis. Where ``by_rule`` holds it is the
+            direction of reading, above -180 and up to 180, and the tops of letters lie on its left.
+        by_rule: whether the direction of reading was chosen, for one with the tops of letters toward the centre of the
+            machine; otherwise only the line is given, and text on it reads from below or from the right.
     """
 
     centre: tuple[float, float]
     width_mm: float
     height_mm: float
     angle_deg: float
+    by_rule: bool = False
 
     def polygon(self) -> Polygon:
         """The rectangle as a polygon."""
@@ -172,7 +176,7 @@ def _own_direction(drawing: Drawing) -> float:
 
 
 def _scaled(rectangle: Rectangle, factor: float) -> Rectangle:
-    return Rectangle(rectangle.centre, rectangle.width_mm * factor, rectangle.height_mm * factor, rectangle.angle_deg)
+    return replace(rectangle, width_mm=rectangle.width_mm * factor, height_mm=rectangle.height_mm * factor)
 
 
 class _Grid:
