@@ -21,6 +21,17 @@ def brief(value: object) -> str:
     return "a table" if isinstance(value, dict) else "a list" if isinstance(value, list | tuple) else str(value)
 
 
+def value_at(data: object, path: Path) -> object:
+    """The value at a path, or of the deepest part of it that is there."""
+    for part in path:
+        in_table = isinstance(data, dict) and part in data
+        in_list = isinstance(data, list) and isinstance(part, int) and part < len(data)
+        if not (in_table or in_list):
+            break
+        data = data[part]  # type: ignore[index]  # one of the two it is
+    return data
+
+
 def line_of(text: str, path: Path) -> int | None:
     """The line on which the deepest part of a path begins, as far as table headers and keys show it."""
     best: int | None = None

@@ -57,14 +57,14 @@ BROKEN = [
     ("no number", changed(r"^width_mm = 60", 'width_mm = "wide"'), "width_mm", "valid number"),
     ("not finite", changed(r"^width_mm = 60", "width_mm = inf"), "width_mm", ""),
     ("unknown name to show", changed(r'show = \["key"\]', 'show = ["price"]'), "fields[5].show[0]", "'number'"),
-    ("nothing to show", changed(r'show = \["key"\]', "show = []"), "fields[5].show", "at least 1"),
+    ("nothing to show", changed(r'show = \["key"\]', "show = []"), "fields[5].show", "shows nothing"),
     ("unknown symbol", changed(r'kind = "qr"', 'kind = "hieroglyph"'), "symbols[0].kind", "'qr'"),
-    ("message in a QR Code", changed(r'content = "link"', 'content = "message"'), "symbols[0]", "Data Matrix"),
-    ("floor above ceiling", changed(r"min_cap_mm = 2.2", "min_cap_mm = 9"), "fields[0]", "above max_cap_mm"),
-    ("no shop", changed(r'show = \["serves", "shop", "telephone"\]', 'show = ["shop"]'), "template", "telephone"),
-    ("box off the mark", changed(r"^x_mm = 38.7", "x_mm = 58.7"), "template", "symbols[0] reaches beyond"),
-    ("boxes on each other", changed(r"^x_mm = 38.7", "x_mm = 37.7"), "template", "overlap"),
-    ("hole off the mark", changed(r"^x_mm = 56", "x_mm = 156"), "template", "holes[1]"),
+    ("message in a QR Code", changed(r'content = "link"', 'content = "message"'), "symbols[0].content", "Data Matrix"),
+    ("floor above ceiling", changed(r"min_cap_mm = 2.2", "min_cap_mm = 9"), "fields[0].min_cap_mm", "above max_cap_mm"),
+    ("no shop", changed(r'show = \["serves", "shop", "telephone"\]', 'show = ["shop"]'), "fields", "telephone"),
+    ("box off the mark", changed(r"^x_mm = 38.7", "x_mm = 58.7"), "symbols[0]", "symbols[0] reaches beyond"),
+    ("boxes on each other", changed(r"^x_mm = 38.7", "x_mm = 37.7"), "symbols[0]", "overlap"),
+    ("hole off the mark", changed(r"^x_mm = 56", "x_mm = 156"), "holes[1]", "holes[1]"),
     ("bad name", changed(r'name = "nameplate-60x22"', 'name = "Name Plate"'), "name", "match pattern"),
     ("colour without word", changed(r"^word = .*\n", ""), "colour_band.word", "field required"),
     ("colour without shape", changed(r"^shapes = .*\n", "shapes = []\n"), "colour_band.shapes", "at least 1"),
@@ -110,3 +110,86 @@ def test_the_line_of_a_toml_fault_is_named() -> None:
     with pytest.raises(BadTemplate) as caught:
         parse_template('name = "a"\ntitle = \n', source="broken.toml")
     assert caught.value.place == "broken.toml, line 2"
+
+
+TEXT = """
+[[fields]]
+x_mm = 20
+y_mm = 30
+width_mm = 30
+height_mm = 4
+max_cap_mm = 3
+min_cap_mm = 2.9
+"""
+
+ONE_MORE = len(make_template().fields)
+FRAMED_BARS = """[[symbols]]
+kind = "code128"
+content = "key"
+x_mm = 0
+y_mm = 40
+width_mm = 9
+height_mm = 9
+min_module_mm = 0.3
+frame = "identification_link"
+"""
+PLAN = """[[pictures]]
+kind = "plan"
+x_mm = 0
+y_mm = 0
+width_mm = 9
+height_mm = 9
+"""
+NEW_PARTS = [
+    ("no such language", 'languages = ["english"]', "", "languages[0]", "match pattern"),
+    ("language twice", 'languages = ["en", "de", "en"]', "", "languages", "twice"),
+    ("no resolution", "resolutions = [96]", "", "resolutions[0]", "203, 300 or 600"),
+    ("finish", 'finish = "shiny"', "", "finish", "'gloss'"),
+    ("floor above all", "least_survival = 1.5", "", "least_survival", "less than or equal to 1"),
+    ("no condition", "", TEXT + 'show = ["mass"]\nwhen = ["blue"]', "when[0]", "'heavy'"),
+    ("nothing at all", "", TEXT, "show", "shows nothing"),
+    ("a language has no words", 'languages = ["en", "de"]', TEXT + 'words = { en = "lift" }', "words", "de"),
+    ("another language", "", TEXT + 'language = "pl"\nshow = ["deck"]', "language", "no language 'pl'"),
+    ("words twice", "", TEXT + 'before = "a"\nwords = { en = "b" }\nshow = ["deck"]', "before", "not in both"),
+    ("frame", "", FRAMED_BARS, f"symbols[{len(make_template().symbols)}].frame", "frame"),
+    ("picture on text", "", PLAN, "pictures[0]", "overlap"),
+]  # fmt: skip
+
+
+def with_parts(top: str, parts: str) -> str:
+    higher = NAMEPLATE.replace("height_mm = 22", "height_mm = 60", 1)
+    return f"{top}\n{higher}\n{parts}\n"
+
+
+@pytest.mark.parametrize(
+    ("top", "parts", "field", "part"), [case[1:] for case in NEW_PARTS], ids=[case[0] for case in NEW_PARTS]
+)
+def test_a_fault_in_a_language_condition_frame_or_picture_has_its_field(
+    top: str, parts: str, field: str, part: str
+) -> None:
+    with pytest.raises(BadTemplate) as caught:
+        parse_template(with_parts(top, parts), source="broken.toml")
+    assert caught.value.field == (f"fields[{ONE_MORE}].{field}" if parts.startswith(TEXT) else field)
+    assert caught.value.place != "broken.toml"
+    assert part in caught.value.what
+
+
+def test_texts_that_never_meet_may_share_a_box() -> None:
+    shared = (
+        TEXT + 'words = { en = "two people lift", de = "zu zweit heben" }\nwhen = ["two_people"]\n'
+        + TEXT + 'words = { en = "use a lifting aid", de = "Hebehilfe benutzen" }\nwhen = ["lifting_aid"]\n'
+    )  # fmt: skip
+    template = parse_template(with_parts('languages = ["en", "de"]', shared), source="a.toml")
+    assert [field.when for field in template.fields[-2:]] == [("two_people",), ("lifting_aid",)]
+    assert template.fields[-1].name == "use a lifting aid"
+    assert hash(template) == hash(parse_template(with_parts('languages = ["en", "de"]', shared), source="a.toml"))
+    with pytest.raises(BadTemplate, match="overlap"):
+        parse_template(with_parts('languages = ["en", "de"]', shared.replace("lifting_aid", "heavy")), source="a.toml")
+
+
+def test_what_every_mark_shows_may_stand_in_one_of_two_places() -> None:
+    once = with_parts("", "").replace('show = ["number"]\n', 'show = ["number"]\nwhen = ["handed"]\n', 1)
+    with pytest.raises(BadTemplate, match="number on every mark"):
+        parse_template(once, source="a.toml")
+    second = TEXT.replace("2.9", "1") + 'show = ["number"]\nwhen = ["not_handed"]\n'
+    assert sum("number" in field.show for field in parse_template(once + second, source="a.toml").fields) == 2
