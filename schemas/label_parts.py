@@ -15,11 +15,12 @@ FieldName = Literal[
     "container", "container_code", "assembly", "assembly_code", "deck", "segment", "segment_count", "hand", "rotation",
     "quantity", "material", "thickness", "mass", "revision", "colour",
     "customer", "plant", "line", "machine", "machine_code", "serves",
+    "contents", "kit_pieces", "kit_mass",
     "shop", "telephone", "address",
 ]  # fmt: skip
 """What a text field can show."""
 
-SymbolContent = Literal["link", "message", "key", "number"]
+SymbolContent = Literal["link", "message", "key", "number", "contents"]
 PictureKind = Literal["plan", "silhouette"]
 
 Length = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
@@ -170,7 +171,8 @@ class Symbol(Box):
 
     Attributes:
         kind: ``qr``, ``data_matrix`` or ``code128``.
-        content: ``link`` (upper-case address ending in the key), ``message`` (ISO/IEC 15434), ``key`` or ``number``.
+        content: ``link`` (upper-case address ending in the key), ``message`` (ISO/IEC 15434), ``key``, ``number`` or
+            ``contents`` (ISO/IEC 15434, the number of the kit and how many pieces a set of it has).
         min_module_mm: the smallest module that the readers at hand can read; less is refused.
         max_module_mm: modules are made no larger than this, also where there is room.
         align: where a symbol narrower than its room stands.
@@ -197,7 +199,7 @@ class Symbol(Box):
                 ("content",),
                 "a Code 128 holds the key or the number; a link or message would be too wide to scan",
             )
-        if self.kind == "qr" and self.content == "message":
+        if self.kind == "qr" and self.content in ("message", "contents"):
             raise fault(
                 "content_unfit",
                 ("content",),
