@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Sequence
-from typing import Literal
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+from typing import IO, Literal, TypeVar
 
+from schemas.label_template import LabelTemplate
 from service.errors import BadRequest, KitwrightError
 from service.marks.dots import dots_per_mm
-from service.store import events, marks
+from service.store import backup, events, marks
 from service.store.marks import NewMark
-from service.work.drawing_room import Paper, PlateForm, draw_plate, draw_plates
+from service.work.drawing_room import DRAFT_PREFIX, DRAFT_SUFFIX, Paper, PlateForm, draw_plate, draw_plates_into
 from service.work.out_of_use import refuse_retired
 from service.work.plates import Plate, kit_plates, segment_plates
 from service.work.read import find_active
+from service.work.rendering import Tell, say_nothing
 from service.work.workshop import SERVICE, Actor, Workshop
+
+T = TypeVar("T")
 
 DECODER = "zxing-cpp"
 DEFAULT_TEMPLATE = "nameplate-60x22"
@@ -27,20 +34,65 @@ def print_kit(
     template: str = DEFAULT_TEMPLATE,
     paper: Paper = "roll",
     dpi: int = DEFAULT_DPI,
+    start_cell: int = 1,
     set_number: int | None = None,
     override: str | None = None,
     actor: Actor = SERVICE,
 ) -> bytes:
+    """The bytes of ``kit_file``."""
+    with kit_file(
+        workshop,
+        kit,
+        template=template,
+        paper=paper,
+        dpi=dpi,
+        start_cell=start_cell,
+        set_number=set_number,
+        override=override,
+        actor=actor,
+    ) as file:
+        return file.read()
+
+
+def kit_file(
+    workshop: Workshop,
+    kit: str,
+    *,
+    template: str = DEFAULT_TEMPLATE,
+    paper: Paper = "roll",
+    dpi: int = DEFAULT_DPI,
+    start_cell: int = 1,
+    set_number: int | None = None,
+    override: str | None = None,
+    actor: Actor = SERVICE,
+    tell: Tell = say_nothing,
+) -> IO[bytes]:
     """All marks of a kit, or of one set of it, as one PDF, in assembly order.
+
+    The file is open at its beginning and has no name that anybody should use; it is gone when it is closed.
 
     Raises:
         KitUnknown, TemplateUnknown, SetUnknown: no such kit, template or set.
         KitRetired: the kit is out of use, and no reason is given under ``override``.
+        BadRequest: nothing of the kit bears a mark, or the paper has no such cell.
         FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph: a mark cannot be laid out; nothing is handed out.
         ReadBackFailed: a symbol of the finished file is not what it should be; nothing is handed out.
+        TargetUnavailable: the disk has no room for the file.
     """
     chosen = workshop.template(template)
     dots_per_mm(dpi)
+    plates = plates_of_kit(workshop, kit, set_number=set_number)
+
+    def draw() -> IO[bytes]:
+        return proven_file(workshop, chosen, plates, paper=paper, dpi=dpi, start_cell=start_cell, tell=tell)
+
+    return on_record(
+        workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
+    )
+
+
+def plates_of_kit(workshop: Workshop, kit: str, *, set_number: int | None) -> tuple[Plate, ...]:
+    """The marks of a kit, or of one set of it, in assembly order; errors as for ``kit_file``."""
     with workshop.database.read() as connection:
         plates = kit_plates(workshop, connection, kit, set_number=set_number)
     if not plates:
@@ -50,14 +102,39 @@ def print_kit(
             value=kit,
             todo="Add segments to the kit, or name another set",
         )
+    return plates
 
-    def draw() -> bytes:
+
+def proven_file(
+    workshop: Workshop,
+    template: LabelTemplate,
+    plates: Sequence[Plate],
+    *,
+    paper: Paper,
+    dpi: int,
+    start_cell: int = 1,
+    tell: Tell = say_nothing,
+) -> IO[bytes]:
+    """Marks as one PDF, proven, open at its beginning; errors as for ``kit_file``.
+
+    It is written under a name that says that it is a draft, so that nobody takes what a crash leaves for a result.
+    """
+    try:
+        draft = NamedTemporaryFile(prefix=DRAFT_PREFIX, suffix=DRAFT_SUFFIX)  # noqa: SIM115  the caller closes it
+    except OSError as error:
+        raise backup.unwritable(error, tempfile.gettempdir()) from error
+    try:
         facts = [plate.facts for plate in plates]
-        return workshop.rendering.run(draw_plates, chosen, facts, paper=paper, dpi=dpi)
-
-    return on_record(
-        workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
-    )
+        workshop.rendering.run_watched(
+            draw_plates_into, tell, Path(draft.name), template, facts, paper=paper, dpi=dpi, start_cell=start_cell
+        )
+    except OSError as error:
+        draft.close()
+        raise backup.unwritable(error, tempfile.gettempdir()) from error
+    except BaseException:
+        draft.close()
+        raise
+    return draft
 
 
 def print_segment(
@@ -68,10 +145,11 @@ def print_segment(
     template: str = DEFAULT_TEMPLATE,
     paper: Paper = "roll",
     dpi: int = DEFAULT_DPI,
+    start_cell: int = 1,
     override: str | None = None,
     actor: Actor = SERVICE,
 ) -> bytes:
-    """The mark of one segment, or of the piece whose key was given; errors as for ``print_kit``.
+    """The mark of one segment, or of the piece whose key was given; errors as for ``kit_file``.
 
     A picture shows one mark: where a segment has several tracked pieces, the first.
     """
@@ -82,8 +160,8 @@ def print_segment(
 
     def draw() -> bytes:
         if form == "pdf":
-            facts = [plate.facts for plate in plates]
-            return workshop.rendering.run(draw_plates, chosen, facts, paper=paper, dpi=dpi)
+            with proven_file(workshop, chosen, plates, paper=paper, dpi=dpi, start_cell=start_cell) as file:
+                return file.read()
         picture: PlateForm = form
         return workshop.rendering.run(draw_plate, chosen, plates[0].facts, form=picture, dpi=dpi)
 
@@ -102,8 +180,8 @@ def on_record(
     actor: Actor,
     verb: Literal["print", "engrave"],
     override: str | None = None,
-    draw: Callable[[], bytes],
-) -> bytes:
+    draw: Callable[[], T],
+) -> T:
     """Write the intent, draw, and write the result: from the intent on, the numbers count as marked.
 
     Raises:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Iterable
+from typing import IO
 
 import pypdfium2
 import pytest
@@ -21,8 +23,9 @@ from service.errors import (
     TemplateUnknown,
 )
 from service.marks.engraving import Engraving
+from service.marks.items import Layout
 from service.marks.stroke_reading import read_strokes
-from service.render.pdf import pdf
+from service.render.pdf import write_pdf
 from service.store import cutfiles, marks, segments
 from service.store.values import MarkRow
 from service.work import drawing_room, engraving_room
@@ -81,12 +84,12 @@ def test_a_symbol_that_does_not_read_back_is_not_handed_out(
     stocked: Workshop, issued: KitAnswer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The drawing is spoiled on purpose: a writer that leaves the last page out."""
-    whole = pdf
+    whole = write_pdf
 
-    def spoiled(layouts: list[object], **more: object) -> bytes:
-        return whole(layouts[:-1], **more)  # type: ignore[arg-type]  # passed on as it came
+    def spoiled(stream: IO[bytes], layouts: Iterable[Layout], **more: object) -> int:
+        return whole(stream, list(layouts)[:-1], **more)  # type: ignore[arg-type]  # passed on as it came
 
-    monkeypatch.setattr(drawing_room, "pdf", spoiled)
+    monkeypatch.setattr(drawing_room, "write_pdf", spoiled)
     with pytest.raises(ReadBackFailed):
         print_kit(stocked, issued.number)
     assert {mark.state for mark in on_record(stocked, NUMBER_U3)} == {"failed"}
