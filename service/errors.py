@@ -30,6 +30,10 @@
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
     │   ├── BadArchive              bad_archive              an exported archive that is not whole
     │   ├── ArchiveTooNew           archive_too_new          an archive that a newer version made
+    │   ├── BadPrinterAddress       bad_printer_address      no address of a printer that speaks IPP
+    │   ├── FormatRefused           format_refused           a printer that takes no format that is made here
+    │   ├── MediaRefused            media_refused            a printer without paper of this size
+    │   ├── ResolutionRefused       resolution_refused       a printer whose dots are not those of the marks
     │   ├── BadRequest              bad_request              a parameter of a request that is wrong
     │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
     ├── MethodNotTaken          method_not_taken         an address that takes other methods
@@ -46,6 +50,7 @@
     │   ├── ContainerUnknown        container_unknown        no container of this code
     │   ├── AliasUnknown            alias_unknown            no legacy mark has this id
     │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
+    │   ├── PrinterUnknown          printer_unknown          no printer of the shop has this name
     │   ├── ReorderUnknown          reorder_unknown
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
     │   ├── SetUnknown              set_unknown              a set that was never made
@@ -77,6 +82,12 @@
     │   ├── DatabaseUnavailable     database_unavailable
     │   ├── TargetUnavailable       target_unavailable       an export or a backup that cannot be written
     │   └── VaultUnavailable        vault_unavailable
+    ├── PrinterFault            a printer does not do what it was asked
+    │   ├── PrinterUnreachable      printer_unreachable      it does not answer, or went away
+    │   ├── NotAPrinter             not_a_printer            what answers there speaks no IPP
+    │   ├── PrinterRefused          printer_refused          it refuses, and says why
+    │   ├── PrinterStopped          printer_stopped          it waits for somebody, or takes no jobs
+    │   └── JobAborted              job_aborted              it ended a job before all of it was printed
     ├── Untrusted               what the service itself holds or made is wrong, and is not handed out
     │   ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
     │   ├── CutFileMissing          cut_file_missing         kept bytes are gone
@@ -345,6 +356,34 @@ class ArchiveTooNew(BadInput):
     title = "A newer version made this archive"
 
 
+class BadPrinterAddress(BadInput):
+    """No address of a printer that speaks IPP."""
+
+    code = "bad_printer_address"
+    title = "Not a printer's address"
+
+
+class FormatRefused(BadInput):
+    """A printer that takes no format of document that is made here."""
+
+    code = "format_refused"
+    title = "The printer takes other formats"
+
+
+class MediaRefused(BadInput):
+    """A printer that has no paper of this size, or does not take it."""
+
+    code = "media_refused"
+    title = "The printer has no such paper"
+
+
+class ResolutionRefused(BadInput):
+    """A printer whose dots are not those that the marks are drawn in."""
+
+    code = "resolution_refused"
+    title = "The printer has another resolution"
+
+
 class BadRequest(BadInput):
     """A parameter of a request that is wrong."""
 
@@ -462,6 +501,13 @@ class SameInterfaceUnknown(NotFound):
 
     code = "same_interface_unknown"
     title = "Nothing like this was recorded of machines"
+
+
+class PrinterUnknown(NotFound):
+    """A name that no printer of the shop has."""
+
+    code = "printer_unknown"
+    title = "No such printer"
 
 
 class ReorderUnknown(NotFound):
@@ -701,6 +747,54 @@ class VaultUnavailable(Unavailable):
 
     code = "vault_unavailable"
     title = "The vault does not answer"
+
+
+class PrinterFault(KitwrightError):
+    """A printer does not do what it was asked; what it did not print is on record and can be sent again."""
+
+    code = "printer_fault"
+    title = "The printer did not do it"
+
+
+class PrinterUnreachable(PrinterFault):
+    """A printer that does not answer, or went away in the middle."""
+
+    code = "printer_unreachable"
+    title = "The printer does not answer"
+
+
+class NotAPrinter(PrinterFault):
+    """What answers at this address speaks no IPP, or speaks it wrongly."""
+
+    code = "not_a_printer"
+    title = "No printer answers there"
+
+
+class PrinterRefused(PrinterFault):
+    """A printer that refuses a request; ``status`` is the code of RFC 8011 appendix B, 0 where it gave none."""
+
+    code = "printer_refused"
+    title = "The printer refuses"
+
+    def __init__(
+        self, what: str, *, field: str, value: object, todo: str, place: str | None = None, status: int = 0
+    ) -> None:
+        super().__init__(what, field=field, value=value, todo=todo, place=place)
+        self.status = status
+
+
+class PrinterStopped(PrinterFault):
+    """A printer that waits for somebody, or takes no jobs just now."""
+
+    code = "printer_stopped"
+    title = "The printer waits for somebody"
+
+
+class JobAborted(PrinterFault):
+    """A job that ended before all of it was printed."""
+
+    code = "job_aborted"
+    title = "The job was not printed to its end"
 
 
 class Untrusted(KitwrightError):

@@ -31,6 +31,8 @@ ROOMS: dict[str, set[str]] = {
     # What a mark looks like is geometry and modules: no page, no picture, no table.
     "service/marks": {"barcode", "numpy", "ppf", "segno"},
     "service/render": {"PIL", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
+    # Requests to printers are bytes over HTTP: the standard library speaks both.
+    "service/printers": set(),
     # The only room with SQL or file reads.
     "service/store": {"alembic", "obstore", "psycopg", "sqlalchemy"},
     # A verb opens a transaction and hands it to the store; nothing else of that library.
