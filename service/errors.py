@@ -18,6 +18,7 @@
     │   │   ├── BadFields               bad_fields               a request whose fields are wrong or missing
     │   │   └── LintFailed              lint_failed              findings that stop an issue, a print or an engraving
     │   ├── BadTemplate             bad_template             a label template with faults
+    │   ├── BadRouter               bad_router               a file of a router with faults
     │   ├── FieldDoesNotFit         field_does_not_fit       a text that cannot be set legibly in its field
     │   ├── MissingGlyph            missing_glyph            a text with a letter the font lacks
     │   ├── SymbolDoesNotFit        symbol_does_not_fit      a symbol that cannot be printed in whole dots
@@ -45,6 +46,7 @@
     │   ├── CutFileUnknown          cut_file_unknown
     │   ├── RevisionUnknown         revision_unknown
     │   ├── TemplateUnknown         template_unknown
+    │   ├── RouterUnknown           router_unknown           no router of this name, or no such tool in it
     │   ├── MachineUnknown          machine_unknown          no machine was ever born under this designation
     │   ├── PlaceUnknown            place_unknown            no plant or line of this code or name
     │   ├── ContainerUnknown        container_unknown        no container of this code
@@ -272,6 +274,13 @@ class BadTemplate(BadInput):
     title = "The label template is wrong"
 
 
+class BadRouter(BadInput):
+    """A file of a router with faults."""
+
+    code = "bad_router"
+    title = "The file of the router is wrong"
+
+
 class FieldDoesNotFit(BadInput):
     """A text that cannot be set legibly in its field."""
 
@@ -459,6 +468,13 @@ class RevisionUnknown(NotFound):
 
     code = "revision_unknown"
     title = "This revision was never released"
+
+
+class RouterUnknown(NotFound):
+    """A router, or a tool of it, that the shop does not have."""
+
+    code = "router_unknown"
+    title = "No such router or tool"
 
 
 class TemplateUnknown(NotFound):
