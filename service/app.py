@@ -27,8 +27,9 @@ from service.api.reference import reference_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
 from service.errors import PageUnknown
-from service.settings import SHIPPED_TEMPLATES, Settings, refuse_unsafe
+from service.settings import SHIPPED_ROUTERS, SHIPPED_TEMPLATES, Settings, refuse_unsafe
 from service.store.database import Database
+from service.store.router_folder import read_routers
 from service.store.template_folder import read_templates
 from service.store.vault import Vault
 from service.web.router import router as web_router
@@ -44,6 +45,7 @@ def open_workshop(settings: Settings) -> Workshop:
         UnsafeSetting: a setting the service refuses to start with.
         DatabaseUnavailable, VaultUnavailable: they do not answer.
         BadTemplate: a label template has a fault.
+        BadRouter: the file of a router has a fault.
     """
     refuse_unsafe(settings)
     database = Database(settings.database_url)
@@ -55,6 +57,7 @@ def open_workshop(settings: Settings) -> Workshop:
         templates=read_templates(folders),
         public_url=settings.link_url,
         rendering=RenderRoom(settings.render_workers),
+        routers=read_routers([SHIPPED_ROUTERS, *([settings.routers] if settings.routers else [])]),
     )
 
 
