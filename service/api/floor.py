@@ -15,6 +15,7 @@ from service.api.requests import (
     Mark,
     Override,
     PaperKind,
+    StartCell,
     Template,
     actor_of,
     answers_file,
@@ -95,6 +96,7 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        start_cell: StartCell = 1,
         override: Override = None,
     ) -> Response:
         """The mark of one segment, or of the piece whose key is given, read back before it is handed out."""
@@ -105,6 +107,7 @@ def floor_routes(workshop: Workshop) -> APIRouter:
             template=template,
             paper=paper,
             dpi=dpi,
+            start_cell=start_cell,
             override=override,
             actor=actor_of(request),
         )

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal
+from typing import IO, Annotated, Any, Literal
 from urllib.parse import quote
 
 from fastapi import Header, Path, Query, Request, Response
+from fastapi.responses import StreamingResponse
 
 from service.errors import BadRequest, EditUnseen
+from service.work.handing_out import in_blocks, size_of
 from service.work.once import Retry
 from service.work.seen import Seen
 from service.work.workshop import SERVICE, Actor
@@ -42,6 +44,16 @@ Template = Annotated[
 PaperKind = Annotated[
     Literal["roll", "a4", "letter"],
     Query(description="A roll of labels, one mark a page, or sheets of several marks."),
+]
+StartCell = Annotated[
+    int,
+    Query(
+        ge=1,
+        le=MOST_ID,
+        description="On sheets, the first free cell of a sheet of which some marks are taken already, counted from 1 "
+        "along the rows.",
+        examples=[7],
+    ),
 ]
 Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.", examples=[300])]
 PageSize = Annotated[int, Query(description="How many rows a page has at most.", ge=1, le=200)]
@@ -140,9 +152,15 @@ def picture(svg: str) -> Response:
 
 def attachment(data: bytes, media_type: str, name: str, *, inline: bool = False) -> Response:
     """A file with its name (RFC 6266)."""
+    return Response(data, media_type=media_type, headers=_named(name, inline=inline))
+
+
+def streamed(file: IO[bytes], media_type: str, name: str, *, inline: bool = False) -> Response:
+    """An open file with its name, handed out in blocks and closed at the end."""
+    headers = {**_named(name, inline=inline), "Content-Length": str(size_of(file))}
+    return StreamingResponse(in_blocks(file), media_type=media_type, headers=headers)
+
+
+def _named(name: str, *, inline: bool) -> dict[str, str]:
     way = "inline" if inline else "attachment"
-    return Response(
-        data,
-        media_type=media_type,
-        headers={**_NO_GUESS, "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"},
-    )
+    return {**_NO_GUESS, "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"}

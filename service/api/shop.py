@@ -23,6 +23,7 @@ from service.api.requests import (
     PageSize,
     PaperKind,
     SetNumber,
+    StartCell,
     Template,
     actor_of,
     answers_file,
@@ -30,6 +31,7 @@ from service.api.requests import (
     if_match,
     picture,
     retry_of,
+    streamed,
 )
 from service.errors import TooLarge
 from service.work import correct, engrave, issue, prepare, print_marks, show_kit
@@ -157,21 +159,23 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        start_cell: StartCell = 1,
         set_number: SetNumber = None,
         override: Override = None,
     ) -> Response:
         """All marks of a kit, or of one set of it, in assembly order, every symbol read back."""
-        data = print_marks.print_kit(
+        file = print_marks.kit_file(
             workshop,
             kit,
             template=template,
             paper=paper,
             dpi=dpi,
+            start_cell=start_cell,
             set_number=set_number,
             override=override,
             actor=actor_of(request),
         )
-        return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
+        return streamed(file, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get(
         "/kits/{kit}/engraving.zip",

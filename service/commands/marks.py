@@ -13,11 +13,12 @@ from schemas.answers import RepairAnswer
 from schemas.faults import checked
 from schemas.manifest import Part
 from schemas.text import Reason
-from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progress, say, write_file
+from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progress, say, watched, write_file
 from service.errors import BadRequest
 from service.work.drawing_room import Paper
 from service.work.engrave import engrave_kit, engrave_segment
-from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit, print_segment
+from service.work.handing_out import size_of
+from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, kit_file, segment_file
 from service.work.read import read_mark
 
 MarkOf = Annotated[str, typer.Argument(help="Kit number, or number or key of one segment.")]
@@ -38,6 +39,10 @@ def print_(
     template: Annotated[str, typer.Option(help="Label template.")] = DEFAULT_TEMPLATE,
     paper: Annotated[str, typer.Option(help="roll, a4 or letter.")] = "roll",
     dpi: Annotated[int, typer.Option(help="203, 300 or 600.")] = DEFAULT_DPI,
+    start_cell: Annotated[
+        int,
+        typer.Option("--start-cell", help="First free cell of a sheet that is partly used, counted along the rows."),
+    ] = 1,
     set_number: SetOf = None,
     override: Why = None,
 ) -> None:
@@ -45,32 +50,37 @@ def print_(
     sheet = _paper(paper)
     choice = _choice(mark, set_number, override)
     hold_place(to)
-    with opened() as workshop, progress(1) as step:
-        step(f"drawing and reading back {mark}")
-        if is_kit(mark):
-            data = print_kit(
-                workshop,
-                mark,
-                template=template,
-                paper=sheet,
-                dpi=dpi,
-                set_number=choice.set,
-                override=choice.override,
-                actor=TERMINAL,
-            )
-        else:
-            data = print_segment(
-                workshop,
-                mark,
-                form="pdf",
-                template=template,
-                paper=sheet,
-                dpi=dpi,
-                override=choice.override,
-                actor=TERMINAL,
-            )
-    write_file(to, data)
-    say(f"{to}: {len(data):,} bytes, every symbol read back")
+    with opened() as workshop:
+        with watched() as tell:
+            if is_kit(mark):
+                file = kit_file(
+                    workshop,
+                    mark,
+                    template=template,
+                    paper=sheet,
+                    dpi=dpi,
+                    start_cell=start_cell,
+                    set_number=choice.set,
+                    override=choice.override,
+                    actor=TERMINAL,
+                    tell=tell,
+                )
+            else:
+                file = segment_file(
+                    workshop,
+                    mark,
+                    template=template,
+                    paper=sheet,
+                    dpi=dpi,
+                    start_cell=start_cell,
+                    override=choice.override,
+                    actor=TERMINAL,
+                    tell=tell,
+                )
+        with file:
+            size = size_of(file)
+            write_file(to, file)
+    say(f"{to}: {size:,} bytes, every symbol read back")
 
 
 def engrave(

@@ -137,6 +137,37 @@ def proven_file(
     return draft
 
 
+def segment_file(
+    workshop: Workshop,
+    mark: str,
+    *,
+    template: str = DEFAULT_TEMPLATE,
+    paper: Paper = "roll",
+    dpi: int = DEFAULT_DPI,
+    start_cell: int = 1,
+    override: str | None = None,
+    actor: Actor = SERVICE,
+    tell: Tell = say_nothing,
+) -> IO[bytes]:
+    """The marks of one segment, or of the piece whose key was given, as one PDF; all else as for ``kit_file``."""
+    chosen = workshop.template(template)
+    dots_per_mm(dpi)
+    plates = plates_of_segment(workshop, mark)
+
+    def draw() -> IO[bytes]:
+        return proven_file(workshop, chosen, plates, paper=paper, dpi=dpi, start_cell=start_cell, tell=tell)
+
+    return on_record(
+        workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
+    )
+
+
+def plates_of_segment(workshop: Workshop, mark: str) -> tuple[Plate, ...]:
+    """The marks of one segment, or of the piece whose key was given."""
+    with workshop.database.read() as connection:
+        return segment_plates(workshop, connection, find_active(connection, mark, field="number"))
+
+
 def print_segment(
     workshop: Workshop,
     mark: str,
@@ -153,21 +184,28 @@ def print_segment(
 
     A picture shows one mark: where a segment has several tracked pieces, the first.
     """
+    if form == "pdf":
+        with segment_file(
+            workshop,
+            mark,
+            template=template,
+            paper=paper,
+            dpi=dpi,
+            start_cell=start_cell,
+            override=override,
+            actor=actor,
+        ) as file:
+            return file.read()
     chosen = workshop.template(template)
     dots_per_mm(dpi)
-    with workshop.database.read() as connection:
-        plates = segment_plates(workshop, connection, find_active(connection, mark, field="number"))
+    picture: PlateForm = form
+    plates = plates_of_segment(workshop, mark)[:1]
 
     def draw() -> bytes:
-        if form == "pdf":
-            with proven_file(workshop, chosen, plates, paper=paper, dpi=dpi, start_cell=start_cell) as file:
-                return file.read()
-        picture: PlateForm = form
         return workshop.rendering.run(draw_plate, chosen, plates[0].facts, form=picture, dpi=dpi)
 
-    shown = plates if form == "pdf" else plates[:1]
     return on_record(
-        workshop, shown, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
+        workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
     )
 
 
