@@ -20,6 +20,7 @@ ASKED = (
     "printer-state-message",
     "printer-state-reasons",
     "printer-is-accepting-jobs",
+    "printer-up-time",
     "printer-resolution-supported",
     "queued-job-count",
     "document-format-supported",
@@ -57,6 +58,7 @@ class Capabilities:
         message: what it says of its state in words.
         accepting: whether it takes jobs.
         queued: jobs that wait, None where it does not say.
+        up_s: seconds since it was started, None where it does not say.
         formats: media types of documents, as it orders them.
         sizes, ready, ranges: sizes that it takes, that are loaded, and ranges of sizes it takes.
         dpi: resolutions that are the same across and along.
@@ -75,6 +77,7 @@ class Capabilities:
     message: str
     accepting: bool
     queued: int | None
+    up_s: int | None
     formats: tuple[str, ...]
     sizes: tuple[Media, ...]
     ready: tuple[Media, ...]
@@ -114,6 +117,7 @@ def capabilities_of(attributes: Sequence[Attribute]) -> Capabilities:
         message=said.text("printer-state-message"),
         accepting=said.flag("printer-is-accepting-jobs", otherwise=True),
         queued=said.number("queued-job-count"),
+        up_s=said.number("printer-up-time"),
         formats=tuple(word.lower() for word in said.words("document-format-supported")),
         sizes=_sizes(said, names),
         ready=_ready(said),
