@@ -9,6 +9,7 @@ from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
+from schemas.router_examples import ROUTER_EXAMPLES
 
 Document = dict[str, object]
 
@@ -243,6 +244,7 @@ EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
     **CODE_EXAMPLES,
     **INSPECTION_EXAMPLES,
+    **ROUTER_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,

@@ -76,4 +76,6 @@ LINT_RULES: dict[str, LintRule] = {
         "error", "Capitals are tall enough for the reading distance that the template states."
     ),
     "contrast": LintRule("error", "A text stands out from its ground."),
+    "hole_narrower_than_cutter": LintRule("error", "A hole that a profile cutter is to cut is wider than the cutter."),
+    "parts_too_close": LintRule("error", "A profile cutter passes between two parts, and cuts into neither."),
 }
