@@ -23,6 +23,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from service.errors import BadRequest
+from service.outlines.cells import covered_cells, summed
 from service.outlines.drawing import Drawing
 
 DEFAULT_ANGLES_DEG: tuple[float, ...] = (0, 90, 45, 135, 15, 75, 30, 60, 105, 165, 120, 150)
@@ -193,7 +194,7 @@ class _Grid:
         inner = turned.buffer(-self.step / math.sqrt(2), quad_segs=4)
         columns = max(1, math.ceil(self.size[0] / self.step))
         rows = max(1, math.ceil(self.size[1] / self.step))
-        self.table = _summed(_covered(inner, self.corner, self.step, rows, columns))
+        self.table = summed(covered_cells(inner, self.corner, self.step, rows, columns))
 
     def largest(self, aspect: float, *, beyond_mm: float) -> Rectangle | None:
         """The largest rectangle of this ratio whose height exceeds ``beyond_mm``, or nothing."""
@@ -233,33 +234,3 @@ class _Grid:
         angle = math.radians(self.angle_deg)
         centre = (x * math.cos(angle) - y * math.sin(angle), x * math.sin(angle) + y * math.cos(angle))
         return Rectangle((float(centre[0]), float(centre[1])), height * aspect, height, self.angle_deg)
-
-
-def _summed(cells: npt.NDArray[np.int32]) -> npt.NDArray[np.int32]:
-    """The summed-area table: how many cells are set below and left of each grid point."""
-    return np.pad(cells.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32), ((1, 0), (1, 0)))
-
-
-def _covered(
-    area: BaseGeometry, corner: tuple[float, float], step: float, rows: int, columns: int
-) -> npt.NDArray[np.int32]:
-    """1 for every cell whose centre lies in the area, by counting border crossings along each row of centres."""
-    cells = np.zeros((rows, columns + 1), dtype=np.int32)
-    coordinates, owner = shapely.get_coordinates(shapely.get_rings(shapely.get_parts(area)), return_index=True)
-    if not len(coordinates):
-        return cells[:, :-1]
-    # Grid coordinates in which the centre of cell (row, column) is (row, column).
-    points = (coordinates - corner) / step - 0.5
-    joined = owner[1:] == owner[:-1]
-    start, end = points[:-1][joined], points[1:][joined]
-    first = np.ceil(np.minimum(start[:, 1], end[:, 1])).astype(np.int64)
-    last = np.ceil(np.maximum(start[:, 1], end[:, 1])).astype(np.int64)  # a row counts from its lower end up, once
-    counts = last - first
-    edge = np.repeat(np.arange(len(counts)), counts)
-    row = np.arange(len(edge)) - np.repeat(np.cumsum(counts) - counts, counts) + np.repeat(first, counts)
-    share = (row - start[edge, 1]) / (end[edge, 1] - start[edge, 1])
-    x = start[edge, 0] + share * (end[edge, 0] - start[edge, 0])
-    column = np.clip(np.ceil(x), 0, columns).astype(np.int64)
-    on_grid = (row >= 0) & (row < rows)
-    np.add.at(cells, (row[on_grid], column[on_grid]), 1)
-    return np.asarray(cells.cumsum(axis=1) % 2, dtype=np.int32)[:, :-1]
