@@ -10,6 +10,7 @@ from service.marks.content import MarkFacts, link, message_15434
 from service.marks.dots import dots_per_mm
 from service.marks.items import Layout
 from service.marks.layout import lay_out
+from service.marks.silhouette import Container
 from service.render.fonts import typeface
 
 TEMPLATE_FOLDER = Path(__file__).parents[1] / "label_templates"
@@ -72,6 +73,10 @@ def make_facts(
         "shop_telephone": "+44 1632 960118",
         "shop_address": "3 Mill Lane",
         "serves": ("OSV4-FC1-C500",),
+        "contents": (("SW1", 4), ("SW2", 4), ("CG1", 2)),
+        "kit_pieces": 10,
+        "kit_mass_kg": 38.2,
+        "container": Container(shape="round", width_mm=65.3, height_mm=212.0, neck_finish="28-410"),
         **others,
     }
     return MarkFacts(

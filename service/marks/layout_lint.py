@@ -8,7 +8,7 @@ from itertools import combinations
 
 from schemas.label_template import LabelTemplate
 from service.findings import Finding
-from service.marks.items import WHITE, Block, Extent, Figure, Item, Layout, PlacedSymbol, TextRun
+from service.marks.items import WHITE, Area, Block, Extent, Figure, Item, Layout, PlacedSymbol, TextRun
 from service.marks.lettering import LEAST_VISUAL_ANGLE_ARCMIN, least_cap_height_mm
 from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, SymbolKind
 from service.rules.colours import MIN_CONTRAST, contrast_ratio
@@ -70,6 +70,8 @@ def _named(item: Item) -> tuple[str, str]:
             return item.role, ""
         case Figure():
             return "colour shape", ""
+        case Area():
+            return item.role, ""
 
 
 def _outside(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
@@ -172,6 +174,8 @@ def _clash(first: Item, below: Extent, second: Item, above: Extent) -> bool:
     """Whether the second of two that overlap must not lie on the first."""
     if isinstance(first, Figure) and isinstance(second, Figure):
         return False  # parts of one shape
+    if isinstance(first, Area) and isinstance(second, Area):
+        return first.role != second.role  # parts of one plan lie against each other
     if isinstance(first, Block) and isinstance(second, Block):
         return first.role != "band" and "frame" not in (first.role, second.role)
     if isinstance(first, Block):

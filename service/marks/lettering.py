@@ -7,6 +7,7 @@ capital heights in millimetres, since that is what a reader sees and what the le
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -86,8 +87,9 @@ class FontMetrics:
     def demand(self, text: str, *, field: str) -> None:
         """Raise MissingGlyph, naming the letter and the field, unless the face can set every character."""
         for char in self.missing(text):
+            name = unicodedata.name(char, "without a name")
             raise MissingGlyph(
-                f"the lettering has no '{char}' (U+{ord(char):04X})" if char.isprintable() else
+                f"the lettering has no '{char}' (U+{ord(char):04X}, {name})" if char.isprintable() else
                 f"the control character U+{ord(char):04X} cannot be printed",
                 field=field,
                 value=text,
@@ -145,19 +147,20 @@ def fit(
     min_cap_mm: float,
     max_lines: int = 1,
     border_caps: float = 0.0,
+    separator: str = "",
 ) -> Setting | None:
     """The largest setting of ``text`` that lies wholly inside the box, or None if even the floor does not fit.
 
     Lines break at blanks only; of several breaks into the same number of lines the one with the shortest longest line
     is taken, so that the letters come out as large as they can. Fewer lines win at equal size. ``border_caps`` is kept
-    free on all four sides, in capital heights.
+    free on all four sides, in capital heights. A ``separator`` between two texts is left out where a line breaks there.
 
     Raises:
         MissingGlyph: the face lacks a character.
     """
     metrics.demand(text, field="text")
     best: Setting | None = None
-    for lines in _breaks(text, metrics, max_lines):
+    for lines in _breaks(text, metrics, max_lines, separator.strip()):
         longest = max(metrics.text_width_mm(line, 1.0) for line in lines)
         cap = largest_cap_mm(
             width_mm / (longest + 2 * border_caps),
@@ -190,7 +193,7 @@ def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: f
     return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
 
 
-def _breaks(text: str, metrics: FontMetrics, max_lines: int) -> list[tuple[str, ...]]:
+def _breaks(text: str, metrics: FontMetrics, max_lines: int, separator: str) -> list[tuple[str, ...]]:
     """For one to ``max_lines`` lines, the break at blanks whose longest line is shortest."""
     words = text.split()
     if not words:
@@ -200,7 +203,19 @@ def _breaks(text: str, metrics: FontMetrics, max_lines: int) -> list[tuple[str, 
         options = []
         for cuts in combinations(range(1, len(words)), count - 1):
             edges = (0, *cuts, len(words))
-            lines = tuple(" ".join(words[start:end]) for start, end in pairwise(edges))
-            options.append((max(metrics.text_width_mm(line, 1.0) for line in lines), cuts, lines))
-        chosen.append(min(options)[2])
+            lines = tuple(_line(words[start:end], separator) for start, end in pairwise(edges))
+            if all(lines):
+                options.append((max(metrics.text_width_mm(line, 1.0) for line in lines), cuts, lines))
+        if options:
+            chosen.append(min(options)[2])
     return chosen
+
+
+def _line(words: Sequence[str], separator: str) -> str:
+    """Words as a line, without a separator that has nothing on its other side."""
+    first, last = 0, len(words)
+    while first < last and words[first] == separator:
+        first += 1
+    while last > first and words[last - 1] == separator:
+        last -= 1
+    return " ".join(words[first:last])

@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import IO
 
-from service.marks.items import BLACK, Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
+from service.marks.items import BLACK, Area, Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
 from service.marks.symbols import Modules
 from service.render.pdf_file import PdfFile
 from service.render.sheets import Page, Paper, impose
@@ -221,12 +221,14 @@ def _digest(modules: Modules) -> bytes:
     return hashlib.blake2b(rows + modules.width.to_bytes(2, "big"), digest_size=16).digest()
 
 
-def _part(file: PdfFile, item: Block | Figure | TextRun, layout: Layout) -> str:
+def _part(file: PdfFile, item: Block | Figure | Area | TextRun, layout: Layout) -> str:
     match item:
         case Block():
             return _block(item, layout)
         case Figure():
             return _figure(item, layout)
+        case Area():
+            return _area(item, layout)
         case TextRun():
             return _text(file, item, layout)
 
@@ -239,10 +241,27 @@ def _block(block: Block, layout: Layout) -> str:
 
 
 def _figure(figure: Figure, layout: Layout) -> str:
-    points = [
-        f"{_number(x * layout.per_mm)} {_number(layout.height_dots - y * layout.per_mm)}" for x, y in figure.points
-    ]
+    points = [_corner(point, layout) for point in figure.points]
     return _inked(figure.rgb, f"{points[0]} m {' '.join(f'{point} l' for point in points[1:])} h f")
+
+
+def _area(area: Area, layout: Layout) -> str:
+    """An area filled even-odd, with its line (ISO 32000-1, 8.5.3: ``B*`` fills and strokes)."""
+    path = " ".join(
+        f"{_corner(ring[0], layout)} m {' '.join(f'{_corner(point, layout)} l' for point in ring[1:])} h"
+        for ring in area.rings
+    )
+    if not area.line_mm:
+        return _inked(area.rgb, f"{path} f*")
+    line = " ".join(_number(channel / 255, 4) for channel in area.line_rgb)
+    width = _number(area.line_mm * layout.per_mm)
+    fill = " ".join(_number(channel / 255, 4) for channel in area.rgb)
+    return f"q {fill} rg {line} RG {width} w 1 j {path} B* Q"
+
+
+def _corner(point: tuple[float, float], layout: Layout) -> str:
+    x, y = point
+    return f"{_number(x * layout.per_mm)} {_number(layout.height_dots - y * layout.per_mm)}"
 
 
 def _text(file: PdfFile, run: TextRun, layout: Layout) -> str:

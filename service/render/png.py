@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from io import BytesIO
 
 import numpy as np
-from PIL import Image, ImageDraw, ImageFont
+from PIL import Image, ImageChops, ImageDraw, ImageFont
 
 from service.errors import BadRequest
 from service.marks.dots import dots_per_mm
-from service.marks.items import WHITE, Block, Figure, Layout, PlacedSymbol, Rgb, TextRun
+from service.marks.items import WHITE, Area, Block, Figure, Layout, PlacedSymbol, Rgb, TextRun
 from service.marks.lettering import Weight
 from service.render.fonts import FONT_FILES, metrics
 
@@ -63,6 +64,8 @@ def picture(layout: Layout) -> Image.Image:
                 draw.rectangle((left, top, right - 1, bottom - 1), fill=item.rgb)
             case Figure():
                 _fill_polygon(image, [(x * layout.per_mm, y * layout.per_mm) for x, y in item.points], item.rgb)
+            case Area():
+                _fill_area(image, item, layout.per_mm)
             case TextRun():
                 _draw_text(draw, item, layout.per_mm)
             case PlacedSymbol():
@@ -71,13 +74,38 @@ def picture(layout: Layout) -> Image.Image:
 
 
 def _fill_polygon(image: Image.Image, points: list[tuple[float, float]], rgb: Rgb) -> None:
-    left, top = (int(min(values)) for values in zip(*points, strict=True))
-    right, bottom = (int(max(values)) + 1 for values in zip(*points, strict=True))
-    size = (right - left, bottom - top)
-    mask = Image.new("L", (size[0] * _SUPERSAMPLING, size[1] * _SUPERSAMPLING), 0)
-    corners = [((x - left) * _SUPERSAMPLING - 0.5, (y - top) * _SUPERSAMPLING - 0.5) for x, y in points]
-    ImageDraw.Draw(mask).polygon(corners, fill=255)
-    image.paste(Image.new("RGB", size, rgb), (left, top), mask.resize(size, Image.Resampling.BOX))
+    left, top, mask = _mask([points])
+    image.paste(Image.new("RGB", mask.size, rgb), (left, top), mask)
+
+
+def _fill_area(image: Image.Image, area: Area, per_mm: float) -> None:
+    """An area filled even-odd, and the line along its outlines over it."""
+    rings = [[(x * per_mm, y * per_mm) for x, y in ring] for ring in area.rings]
+    left, top, mask = _mask(rings)
+    image.paste(Image.new("RGB", mask.size, area.rgb), (left, top), mask)
+    if area.line_mm:
+        left, top, mask = _mask(rings, line=area.line_mm * per_mm)
+        image.paste(Image.new("RGB", mask.size, area.line_rgb), (left, top), mask)
+
+
+def _mask(rings: list[list[tuple[float, float]]], line: float = 0.0) -> tuple[int, int, Image.Image]:
+    """Where rings are filled even-odd, or the line along them lies, with smooth edges; its left and upper edge."""
+    border = line / 2 + 1
+    xs, ys = zip(*(point for ring in rings for point in ring), strict=True)
+    left, top = math.floor(min(xs) - border), math.floor(min(ys) - border)
+    size = (math.ceil(max(xs) + border) - left, math.ceil(max(ys) + border) - top)
+    large = (size[0] * _SUPERSAMPLING, size[1] * _SUPERSAMPLING)
+    whole = Image.new("1", large)
+    for ring in rings:
+        corners = [((x - left) * _SUPERSAMPLING - 0.5, (y - top) * _SUPERSAMPLING - 0.5) for x, y in ring]
+        if line:
+            width = max(1, round(line * _SUPERSAMPLING))
+            ImageDraw.Draw(whole).line([*corners, corners[0]], fill=1, width=width, joint="curve")
+        else:
+            one = Image.new("1", large)
+            ImageDraw.Draw(one).polygon(corners, fill=1)
+            whole = ImageChops.logical_xor(whole, one)
+    return left, top, whole.convert("L").resize(size, Image.Resampling.BOX)
 
 
 def _draw_text(draw: ImageDraw.ImageDraw, run: TextRun, per_mm: float) -> None:
