@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
 
 from schemas.label_conditions import Condition
@@ -23,10 +23,10 @@ FieldName = Literal[
 SymbolContent = Literal["link", "message", "key", "number", "contents"]
 PictureKind = Literal["plan", "silhouette"]
 
-Length = Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)]
-Distance = Annotated[float, Field(gt=0, le=20_000, allow_inf_nan=False)]
-Offset = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
-Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
+Length = Annotated[float, Field(strict=True, gt=0, le=1000, allow_inf_nan=False)]
+Distance = Annotated[float, Field(strict=True, gt=0, le=20_000, allow_inf_nan=False)]
+Offset = Annotated[float, Field(strict=True, ge=0, le=1000, allow_inf_nan=False)]
+Share = Annotated[float, Field(strict=True, ge=0, le=1, allow_inf_nan=False)]
 Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=200)]
 
 #: A simple tag of BCP 47 (RFC 5646): language, perhaps script, perhaps country: ``de``, ``pl``, ``sr-Latn-RS``.
@@ -142,8 +142,8 @@ class TextField(Lettered):
     words: Annotated[dict[Language, Words], Field(max_length=12)] = {}
     language: Language | None = None
     when: Annotated[tuple[Condition, ...], Field(max_length=4)] = ()
-    lines: Annotated[int, Field(ge=1, le=4)] = 1
-    reversed: bool = False
+    lines: Annotated[int, Field(strict=True, ge=1, le=4)] = 1
+    reversed: StrictBool = False
 
     @model_validator(mode="after")
     def _sense(self) -> Self:

@@ -45,6 +45,9 @@ from service.errors import BadTemplate
 #: What every mark shows: what it is, what runs, and whom to call (years later the shop's name is all that is left).
 ALWAYS_SHOWN: tuple[FieldName, ...] = ("number", "key", "container", "shop", "telephone")
 
+#: Names that stand behind ``/api/templates/`` and so name no template.
+RESERVED_NAMES = frozenset({"schema", "lint"})
+
 Resolution = Literal[203, 300, 600]
 
 
@@ -108,6 +111,8 @@ class TemplateParts(Part):
 
     def faults(self) -> Iterator[Fault]:
         """Everything that is wrong between the parts."""
+        if self.name in RESERVED_NAMES:
+            yield Fault("name_reserved", ("name",), "calls of the API have this name")
         yield from self._beyond()
         yield from self._on_each_other()
         yield from self._languages_wrong()
