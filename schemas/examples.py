@@ -9,6 +9,7 @@ from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
+from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
 
 Document = dict[str, object]
@@ -247,6 +248,7 @@ EXAMPLES: Mapping[str, Document] = {
     **ROUTER_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **PRINTER_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,

@@ -22,6 +22,7 @@ from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
 from service.api.operations import operations_routes
 from service.api.pieces import piece_routes
+from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.shop import shop_routes
@@ -34,6 +35,7 @@ from service.store.template_folder import read_templates
 from service.store.vault import Vault
 from service.web.router import router as web_router
 from service.web.visits import COOKIE
+from service.work.printers import read_printers
 from service.work.rendering import RenderRoom
 from service.work.workshop import Workshop
 
@@ -48,6 +50,7 @@ def open_workshop(settings: Settings) -> Workshop:
         BadRouter: the file of a router has a fault.
     """
     refuse_unsafe(settings)
+    printers = read_printers(settings.printers)
     database = Database(settings.database_url)
     database.migrate()
     folders = [SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])]
@@ -58,6 +61,7 @@ def open_workshop(settings: Settings) -> Workshop:
         public_url=settings.link_url,
         rendering=RenderRoom(settings.render_workers),
         routers=read_routers([SHIPPED_ROUTERS, *([settings.routers] if settings.routers else [])]),
+        printers=printers,
     )
 
 
@@ -104,6 +108,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         book_routes(shop),
         export_routes(shop),
         ledger_routes(shop),
+        printer_routes(shop),
         reference_routes(app),
     ):
         app.include_router(routes)

@@ -35,6 +35,8 @@ class Settings(BaseSettings):
     """With it, the API and the pages ask for it; without it, whoever reaches the service may do everything."""
     templates: Path | None = None
     """A folder with the shop's own label templates, besides those shipped."""
+    printers: str = ""
+    """The shop's printers that speak IPP: ``name=ipp://host/path``, several parted by commas. Jobs go to no other."""
     routers: Path | None = None
     """A folder with the shop's own routers, one file a machine, besides those shipped."""
     allowed_hosts: str = ""

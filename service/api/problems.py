@@ -220,6 +220,10 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         (503, "The records or the vault do not answer."),
     )
 }
+# A call that speaks with a printer.
+PRINTER_FAULTS: dict[int | str, dict[str, Any]] = {
+    502: {**RESPONSES[503], "description": "The printer does not answer, or does not do what it was asked."}
+}
 # A call that changes what stands, and has to say from which state.
 EDITS: dict[int | str, dict[str, Any]] = {
     428: {**RESPONSES[409], "description": "If-Match is missing: the edit does not say which state it was made from."}

@@ -42,6 +42,7 @@ class Workshop:
         rendering: where documents are made, beside the serving of requests.
         now: the clock.
         routers: the shop's routers by name.
+        printers: addresses of the shop's printers by name.
     """
 
     database: Database
@@ -51,6 +52,7 @@ class Workshop:
     rendering: RenderRoom
     now: Callable[[], str] = utc_now
     routers: Mapping[str, Router] = field(default_factory=dict)
+    printers: Mapping[str, str] = field(default_factory=dict)
     exact: ExactLookup = field(init=False)
 
     def __post_init__(self) -> None:
