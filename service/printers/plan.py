@@ -7,6 +7,7 @@ marks scaled to a printer: its resolution has to be that of the marks, or a whol
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from service.errors import FormatRefused, MediaRefused, PrinterStopped, ResolutionRefused
 from service.printers.capabilities import Capabilities
@@ -17,7 +18,8 @@ PWG_RASTER = "image/pwg-raster"
 #: Names in tenths of a millimetre and in thousandths of an inch round the same paper differently.
 SAME_SIZE_HMM = 50
 #: Best first. Marks are black on the stock's colour, so grey is enough where the printer has no colour.
-RASTER_TYPES = ("srgb_8", "sgray_8", "black_1")
+RasterType = Literal["srgb_8", "sgray_8", "black_1"]
+RASTER_TYPES: tuple[RasterType, ...] = ("srgb_8", "sgray_8", "black_1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,7 @@ class PrintPlan:
     turned: bool
     drawn_dpi: int
     printer_dpi: int
-    raster_type: str | None
+    raster_type: RasterType | None
     asks_resolution: bool
     by_name: bool
     job_asks: dict[str, str]
@@ -172,7 +174,7 @@ def _other_resolution(offered: tuple[int, ...]) -> str:
     return f"Have them drawn for {' or '.join(map(str, drawn))} dots per inch, or choose another printer"
 
 
-def _raster_type(capabilities: Capabilities, *, colour: bool) -> str:
+def _raster_type(capabilities: Capabilities, *, colour: bool) -> RasterType:
     for kind in RASTER_TYPES:
         if kind in capabilities.raster_types and (kind != "srgb_8" or (colour and capabilities.colour)):
             return kind
