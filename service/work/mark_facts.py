@@ -6,9 +6,11 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from schemas.manifest import ContainerPart
 from service.marks.content import MarkFacts, link, message_15434
+from service.marks.silhouette import Container
 from service.numbering.tables import CodeTables
-from service.store.values import KitRow, PieceRow, SegmentRow, ShopFacts
+from service.store.values import ContainerRow, KitRow, PieceRow, SegmentRow, ShopFacts
 from service.work.draft import Draft
 
 # While a kit is prepared no key is drawn yet; in a symbol all are alike, and in letters this is the widest.
@@ -33,6 +35,9 @@ class KitFacts:
     shop: ShopFacts
     tables: CodeTables
     public_url: str
+    container: Container | None
+    contents: tuple[tuple[str, int], ...] = ()
+    kit_mass_kg: float | None = None
 
     @property
     def container_words(self) -> str:
@@ -44,9 +49,20 @@ class KitFacts:
         return f"{self.container_name} {content}"
 
 
-def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str) -> KitFacts:
-    """The common facts of an issued kit. The line is the one on which the machine stands now."""
+def kit_facts(
+    kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str, *, segments: Sequence[SegmentRow] = ()
+) -> KitFacts:
+    """The common facts of an issued kit. The line is the one on which the machine stands now.
+
+    Args:
+        kit: as it stands on record.
+        shop: who made it.
+        tables: of codes.
+        public_url: of the service.
+        segments: of the kit, for marks that say what it holds; places that were given up do not count.
+    """
     line = kit.now_line or kit.born_line
+    used = [segment for segment in segments if not segment.voided]
     return KitFacts(
         kit=kit.number,
         container_name=kit.container.name,
@@ -62,7 +78,34 @@ def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str)
         shop=shop,
         tables=tables,
         public_url=public_url,
+        container=container_shape(kit.container),
+        contents=_contents(
+            (f"{segment.assembly_code}{segment.assembly_ordinal}", segment.quantity) for segment in used
+        ),
+        kit_mass_kg=sum(segment.mass_kg * segment.quantity for segment in used) if used else None,
     )
+
+
+def container_shape(container: ContainerRow | ContainerPart) -> Container | None:
+    """What a silhouette is drawn of; None where width or height are not on record."""
+    width = container.diameter_mm or container.width_mm or container.max_body_mm
+    if not (width and container.height_mm):
+        return None
+    return Container(
+        shape=container.shape or "",
+        width_mm=float(width),
+        height_mm=float(container.height_mm),
+        waist_mm=None if container.min_body_mm is None else float(container.min_body_mm),
+        neck_finish=container.neck_finish or "",
+    )
+
+
+def _contents(pieces: Iterable[tuple[str, int]]) -> tuple[tuple[str, int], ...]:
+    """Pieces of each assembly of one set, in the order in which the assemblies come."""
+    counts: Counter[str] = Counter()
+    for assembly, quantity in pieces:
+        counts[assembly] += quantity
+    return tuple(counts.items())
 
 
 def draft_facts(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: str) -> KitFacts:
@@ -84,6 +127,12 @@ def draft_facts(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: s
         shop=shop,
         tables=tables,
         public_url=public_url,
+        container=container_shape(row or part),
+        contents=_contents(
+            (f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}", segment.part.quantity)
+            for segment in draft.segments
+        ),
+        kit_mass_kg=sum(segment.mass_kg * segment.part.quantity for segment in draft.segments),
     )
 
 
@@ -213,6 +262,10 @@ def _facts(
         shop_telephone=kit.shop.telephone,
         shop_address=kit.shop.address,
         serves=tuple(_short(kit, number) for number in serves),
+        contents=kit.contents,
+        kit_pieces=sum(pieces for _, pieces in kit.contents) if kit.contents else None,
+        kit_mass_kg=kit.kit_mass_kg,
+        container=kit.container,
     )
 
 

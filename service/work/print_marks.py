@@ -14,6 +14,7 @@ from service.marks.dots import dots_per_mm
 from service.store import backup, events, marks
 from service.store.marks import NewMark
 from service.work.drawing_room import DRAFT_PREFIX, DRAFT_SUFFIX, Paper, PlateForm, draw_plate, draw_plates_into
+from service.work.mark_pictures import with_pictures
 from service.work.out_of_use import refuse_retired
 from service.work.plates import Plate, kit_plates, segment_plates
 from service.work.read import find_active
@@ -124,7 +125,7 @@ def proven_file(
     except OSError as error:
         raise backup.unwritable(error, tempfile.gettempdir()) from error
     try:
-        facts = [plate.facts for plate in plates]
+        facts = with_pictures(workshop, template, plates)
         workshop.rendering.run_watched(
             draw_plates_into, tell, Path(draft.name), template, facts, paper=paper, dpi=dpi, start_cell=start_cell
         )
@@ -202,7 +203,8 @@ def print_segment(
     plates = plates_of_segment(workshop, mark)[:1]
 
     def draw() -> bytes:
-        return workshop.rendering.run(draw_plate, chosen, plates[0].facts, form=picture, dpi=dpi)
+        (facts,) = with_pictures(workshop, chosen, plates)
+        return workshop.rendering.run(draw_plate, chosen, facts, form=picture, dpi=dpi)
 
     return on_record(
         workshop, plates, kind="nameplate", form=template, actor=actor, verb="print", override=override, draw=draw
