@@ -17,7 +17,7 @@ from service.render.engraving_svg import engraving_svg
 from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving
 
 
-@given(width_mm=st.floats(25, 300), height_mm=st.floats(5, 60), angle_deg=st.floats(-180, 180))
+@given(width_mm=st.floats(40, 300), height_mm=st.floats(9, 60), angle_deg=st.floats(-180, 180))
 @settings(max_examples=25, deadline=None)
 def test_finished_files_say_what_was_planned(width_mm: float, height_mm: float, angle_deg: float) -> None:
     engraving = make_engraving(width_mm=width_mm, height_mm=height_mm, angle_deg=angle_deg)

@@ -1,0 +1,205 @@
+"""The ladder of what may stand on a segment, from the most telling down, and each text set under the gaps it needs.
+
+Nobody invents a shorter number: below the whole number stand words that are on every page of the kit (container and
+place), then the key, which is an identity of its own. Texts that tell the same stand on one step, and the one that
+comes out larger is cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from service.errors import BadKey, BadNumber
+from service.marks.strokes import CHARACTER_SPACING, LINE_SPACING, STROKE_WIDTH, WORD_SPACING, Letter, glyph, line_width
+
+Rung = Literal["one line", "two lines", "container and place", "key", "key in two fours", "drilled dots", "tied tag"]
+
+BASE_LINE_DROP = 0.3
+"""How far the base line lies under the feet of a key, in cap heights (common practice, no source)."""
+WIDEST_GAP = 0.3
+"""A wider gap between letters, in cap heights, would tear a word apart; a text that needs one is set larger."""
+
+
+@dataclass(frozen=True, slots=True)
+class EngravingText:
+    """The texts that may stand on a segment.
+
+    Attributes:
+        number: the printed number, six groups with hyphens.
+        key: the eight symbols of the key; blanks and hyphens do not count.
+    """
+
+    number: str
+    key: str
+
+    def number_lines(self) -> tuple[str, str]:
+        """The number in two lines: plant, machine and container; then assembly, place and check.
+
+        Raises:
+            BadNumber: not six groups.
+        """
+        groups = self._groups()
+        return "-".join(groups[:3]), "-".join(groups[3:])
+
+    def container_and_place(self) -> tuple[str, str]:
+        """The container; and the assembly with the place in it: ``A500`` and ``SW2-U3``.
+
+        Raises:
+            BadNumber: not six groups.
+        """
+        groups = self._groups()
+        return groups[2], "-".join(groups[3:5])
+
+    def key_fours(self) -> tuple[str, str]:
+        """The key in two fours.
+
+        Raises:
+            BadKey: not eight symbols.
+        """
+        symbols = self.key.replace("-", "").replace(" ", "")
+        if len(symbols) != 8:
+            raise BadKey(
+                "a key has eight symbols", field="key", value=self.key, todo="Engrave an issued key as it is printed"
+            )
+        return symbols[:4], symbols[4:]
+
+    def _groups(self) -> list[str]:
+        groups = self.number.split("-")
+        if len(groups) != 6 or not all(groups):
+            raise BadNumber(
+                "a number that is engraved has six groups with hyphens between them",
+                field="number",
+                value=self.number,
+                todo="Engrave an issued number as it is printed",
+            )
+        return groups
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """Lines of text that stand under each other on one rung.
+
+    Attributes:
+        rung: its rung.
+        lines: from the top.
+        base_line: whether a line stands under them: 6 and 9, M and W turn into each other on a piece that lies the
+            other way round, and a key holds nothing else that would tell.
+    """
+
+    rung: Rung
+    lines: tuple[str, ...]
+    base_line: bool = False
+
+
+def steps(text: EngravingText) -> tuple[tuple[Wording, ...], ...]:
+    """The steps that are lettering, the most telling first; the wordings of one step tell the same.
+
+    Raises:
+        BadNumber, BadKey: not a printed number or key.
+    """
+    fours = text.key_fours()
+    container, place = text.container_and_place()
+    return (
+        (Wording("one line", ("-".join(text.number_lines()),)), Wording("two lines", text.number_lines())),
+        (
+            Wording("container and place", (f"{container} {place}",)),
+            Wording("container and place", (container, place)),
+        ),
+        (Wording("key", ("-".join(fours),), base_line=True), Wording("key in two fours", fours, base_line=True)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Gaps:
+    """The spacing of one height in cap heights, from centre line to centre line.
+
+    ISO 3098 type B keeps a clear gap a = 2/10 h between letters whose line is d = h/10 wide, and b3 = 13/10 h between
+    base lines. A groove that is wider than d, or a wall that needs more than a to stand, pushes them apart by as much.
+
+    Attributes:
+        line: width of line that the gaps leave room for.
+        letter: between the extents of neighbouring letters.
+        word: between those of neighbouring words.
+        row: from base line to base line, where nothing hangs below or stands above.
+    """
+
+    line: float
+    letter: float
+    word: float
+    row: float
+
+    @classmethod
+    def of(cls, cap_height_mm: float, *, groove_mm: float, wall_mm: float) -> Gaps:
+        """The gaps at a height for a groove and the wall that has to stand beside it."""
+        line = max(groove_mm / cap_height_mm, STROKE_WIDTH)
+        clear = min(max(wall_mm / cap_height_mm, CHARACTER_SPACING), WIDEST_GAP)
+        # What a clear gap of a and a line of d leave of b3 is the height of a capital.
+        capital = LINE_SPACING - CHARACTER_SPACING - STROKE_WIDTH
+        return cls(line=line, letter=clear + line, word=WORD_SPACING + line, row=capital + clear + line)
+
+    def drop(self) -> float:
+        """From the feet of a key to its base line."""
+        return max(BASE_LINE_DROP, self.letter)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The extents of a wording in cap heights, lines and their width included.
+
+    Attributes:
+        width: along the text.
+        height: across it.
+        inner: width of the widest row between centre lines.
+        feet: the base line of each row, from the top; the lower edge of the frame is 0.
+    """
+
+    width: float
+    height: float
+    inner: float
+    feet: tuple[float, ...]
+
+
+def frame(wording: Wording, gaps: Gaps) -> Frame:
+    """How large a wording comes out.
+
+    Raises:
+        MissingGlyph: a character that the engraving font lacks.
+    """
+    widths = [line_width(line, spacing=gaps.letter, word_spacing=gaps.word) for line in wording.lines]
+    below, above = _overhang(wording.lines)
+    foot = gaps.line / 2 + (gaps.drop() if wording.base_line else 0.0) + below[-1]
+    feet = [foot]
+    for row in range(len(wording.lines) - 1, 0, -1):
+        feet.append(feet[-1] + gaps.row + below[row - 1] + above[row])
+    inner = max(widths)
+    return Frame(
+        width=inner + gaps.line,
+        height=feet[-1] + 1 + above[0] + gaps.line / 2,
+        inner=inner,
+        feet=tuple(reversed(feet)),
+    )
+
+
+def placed_letters(wording: Wording, gaps: Gaps, extents: Frame) -> tuple[Letter, ...]:
+    """Every letter of a wording, rows centred under each other; (0, 0) is the lower left corner of the frame."""
+    letters: list[Letter] = []
+    for line, foot in zip(wording.lines, extents.feet, strict=True):
+        width = line_width(line, spacing=gaps.letter, word_spacing=gaps.word)
+        pen = (extents.width - width) / 2
+        for word in line.split():
+            for char in word:
+                letters.append(Letter(char, pen, foot))
+                pen += glyph(char).width + gaps.letter
+            pen += gaps.word - gaps.letter
+    return tuple(letters)
+
+
+def _overhang(lines: Sequence[str]) -> tuple[list[float], list[float]]:
+    """How far each row hangs below its base line, and stands above a capital."""
+    rows = [[glyph(char) for word in line.split() for char in word] for line in lines]
+    return (
+        [max([0.0, *[-letter.bottom for letter in row]]) for row in rows],
+        [max([0.0, *[letter.top - 1 for letter in row]]) for row in rows],
+    )
