@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from service.printers import media
 from service.printers.ipp_message import Attribute, Content, Range, Resolution, Spoken
@@ -47,6 +48,14 @@ ASKED = (
 )
 
 
+StateWord = Literal["idle", "processing", "stopped", "unknown"]
+_STATES: dict[int, StateWord] = {
+    PrinterState.IDLE: "idle",
+    PrinterState.PROCESSING: "processing",
+    PrinterState.STOPPED: "stopped",
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Capabilities:
     """One printer as it describes itself.
@@ -72,7 +81,7 @@ class Capabilities:
     name: str
     model: str
     location: str
-    state: str
+    state: StateWord
     reasons: tuple[str, ...]
     message: str
     accepting: bool
@@ -132,11 +141,8 @@ def capabilities_of(attributes: Sequence[Attribute]) -> Capabilities:
     )
 
 
-def _state(number: int | None) -> str:
-    try:
-        return PrinterState(number or 0).name.lower()
-    except ValueError:
-        return "unknown"
+def _state(number: int | None) -> StateWord:
+    return _STATES.get(number or 0, "unknown")
 
 
 def _sizes(said: _Said, names: list[str]) -> tuple[Media, ...]:

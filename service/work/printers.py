@@ -23,7 +23,7 @@ from service.marks.dots import dots_per_mm
 from service.printers.address import PrinterAddress
 from service.printers.capabilities import Capabilities
 from service.printers.ipp_printer import IppPrinter
-from service.printers.plan import PDF, PrintPlan, choose
+from service.printers.plan import PrintPlan, choose
 from service.render.pwg_raster import pages_of_pdf, pwg_raster
 from service.render.sheets import SHEET_SIZES_MM, Paper
 from service.work.workshop import Workshop
@@ -89,10 +89,12 @@ def ask_printer(
 
     Raises:
         PrinterUnknown, TemplateUnknown: no such printer or template.
+        BadRequest: a resolution that marks are not drawn for.
         PrinterUnreachable, NotAPrinter, PrinterRefused: it cannot be asked.
         PrinterStopped, FormatRefused, MediaRefused, ResolutionRefused: marks of this template cannot go to it.
     """
     asked = None if template is None else workshop.template(template)
+    dots_per_mm(dpi)
     printer = printer_of(workshop, name)
     can = printer.capabilities()
     plan = None
