@@ -22,6 +22,9 @@ Weight = Literal["regular", "bold"]
 #: (labels: minimum 15', preferred 20').
 LEAST_VISUAL_ANGLE_ARCMIN = 15.0
 
+#: The angle that the same source prefers.
+PREFERRED_VISUAL_ANGLE_ARCMIN = 20.0
+
 #: Distance between base lines in capital heights. ISO 3098 type B asks 15/10 h where no accents occur and 19/10 h with
 #: accents (tabulated from NF EN ISO 3098-0 by a public course page); the ink of the lines themselves is checked too.
 LINE_PITCH = 1.5
@@ -124,12 +127,12 @@ class Setting:
     cap_height_mm: float
 
 
-def least_cap_height_mm(reading_distance_mm: float) -> float:
-    """The smallest capital that can be read at a distance: h = 2 D tan(15' / 2).
+def least_cap_height_mm(reading_distance_mm: float, angle_arcmin: float = LEAST_VISUAL_ANGLE_ARCMIN) -> float:
+    """The smallest capital that can be read at a distance: h = 2 D tan(theta / 2), theta 15' unless said.
 
-    Source: NUREG-0700 rev. 3, 11.4.1.5-1 (minimum visual angle of label characters, 15 minutes of arc).
+    Source: NUREG-0700 rev. 3, 11.4.1.5-1 (visual angle of label characters: at least 15 minutes of arc, preferred 20).
     """
-    return 2.0 * reading_distance_mm * math.tan(math.radians(LEAST_VISUAL_ANGLE_ARCMIN / 60.0) / 2.0)
+    return 2.0 * reading_distance_mm * math.tan(math.radians(angle_arcmin / 60.0) / 2.0)
 
 
 def reading_distance_mm(cap_height_mm: float) -> float:
