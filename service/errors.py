@@ -54,6 +54,7 @@
     │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
     │   ├── PrinterUnknown          printer_unknown          no printer of the shop has this name
     │   ├── ReorderUnknown          reorder_unknown
+    │   ├── PrintJobUnknown         print_job_unknown        no print job of this id
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
     │   ├── SetUnknown              set_unknown              a set that was never made
     │   └── PageUnknown             page_unknown             no such address
@@ -70,6 +71,8 @@
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
     │   ├── EditUnseen              edit_unseen              an edit that does not say which state it was made from
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
+    │   ├── PrintJobClosed          print_job_closed         a print job that is done or cancelled
+    │   ├── NothingAsked            nothing_asked            an answer to a print job that asks nothing
     │   ├── PieceGone               piece_gone               a piece that is scrapped
     │   ├── PieceOnOrder            piece_on_order           a piece that is ordered and not fitted yet
     │   ├── TooFewPieces            too_few_pieces           more pieces named than are there
@@ -526,6 +529,13 @@ class PrinterUnknown(NotFound):
     title = "No such printer"
 
 
+class PrintJobUnknown(NotFound):
+    """An id under which there is no print job."""
+
+    code = "print_job_unknown"
+    title = "No such print job"
+
+
 class ReorderUnknown(NotFound):
     """A reorder that was never made."""
 
@@ -649,6 +659,20 @@ class EditUnseen(Conflict):
 
     code = "edit_unseen"
     title = "From which state?"
+
+
+class PrintJobClosed(Conflict):
+    """A print job of which all is printed, or that was cancelled."""
+
+    code = "print_job_closed"
+    title = "The print job has ended"
+
+
+class NothingAsked(Conflict):
+    """An answer to a print job of which no mark is in doubt."""
+
+    code = "nothing_asked"
+    title = "The print job asks nothing"
 
 
 class ReorderClosed(Conflict):
