@@ -189,7 +189,8 @@ class _Said:
     """Attributes by name, each read as what it should be; what is of another kind is left out, never trusted."""
 
     def __init__(self, attributes: Sequence[Attribute]) -> None:
-        self._by_name = {one.name: one for one in attributes}
+        # A name that comes twice is against the standard, and happens; the first is what the printer itself goes by.
+        self._by_name = {one.name: one for one in reversed(attributes)}
 
     def contents(self, name: str) -> Iterator[Content]:
         """All values."""
