@@ -26,6 +26,7 @@ class Engraving:
         width_mm: length of the block in reading direction, grooves included.
         height_mm: height of the block across it, grooves included.
         base_line: whether the last stroke is a base line under the text.
+        hand: LEFT or RIGHT where the word stands in the text; None where there is no hand or no room for it.
         dots: centres of drilled dots in the coordinates of the part, in mm; none for a text.
         dot_diameter_mm: how wide each opens at the surface; 0 for a text.
         dot_pitch_mm: from one dot to the next; 0 for a text.
@@ -42,6 +43,7 @@ class Engraving:
     width_mm: float
     height_mm: float
     base_line: bool
+    hand: str | None = None
     dots: tuple[Point, ...] = ()
     dot_diameter_mm: float = 0.0
     dot_pitch_mm: float = 0.0

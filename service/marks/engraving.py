@@ -5,6 +5,7 @@ two fours, over a base line; the key as a Data Matrix of drilled dots; a tied ta
 
 * A step is taken as soon as it can be cut at the floor height of its material or above, and a step further down is
   asked only when that cannot be: a small number that stays legible tells more than a large key.
+* Where the segment has a hand, LEFT or RIGHT stands with the text as long as the same step has room for both.
 * On one step, where the wordings tell the same, the larger letters win, then the wording that is named first.
 * Of the heights of ISO 3098 the largest is taken that has room and passes the lint for the cutter and the material
   (:mod:`service.marks.engraving_lint`). A text is never squeezed, cut off or set below the floor.
@@ -52,6 +53,7 @@ def plan_engraving(
     number: str,
     key: str,
     room: Room,
+    hand: str | None = None,
     cutter: Cutter = USUAL_CUTTER,
     material: str | None = None,
     thickness_mm: float | None = None,
@@ -64,6 +66,7 @@ def plan_engraving(
         number: the printed number of the segment.
         key: the key of the piece or segment.
         room: gives the largest free rectangle of the part for a ratio of width to height, or nothing.
+        hand: LEFT or RIGHT; the word is engraved too where there is room for it.
         cutter: what cuts it, and how deep.
         material: of the part, by any of its names; without it what holds in any material is held to.
         thickness_mm: of the part; without it nothing is said of what stays under the groove.
@@ -82,6 +85,7 @@ def plan_engraving(
         number=number,
         key=key,
         room=room,
+        hand=hand,
         cutter=cutter,
         material=material,
         thickness_mm=thickness_mm,
@@ -103,6 +107,7 @@ def choose_mark(
     number: str,
     key: str,
     room: Room,
+    hand: str | None = None,
     cutter: Cutter = USUAL_CUTTER,
     material: str | None = None,
     thickness_mm: float | None = None,
@@ -112,7 +117,7 @@ def choose_mark(
     """The highest rung that can be cut, or the tied tag; arguments and other errors as for ``plan_engraving``."""
     holds = engravable(material)
     demand_cutter(cutter, holds, thickness_mm=thickness_mm)
-    text = EngravingText(number=number, key=key)
+    text = EngravingText(number=number, key=key, hand=hand)
     ladder = steps(text)
     floor = max(holds.floor_mm, floor_mm or 0.0)
     heights = tuple(sorted((height for height in cap_heights if height >= floor - _SLACK), reverse=True))
@@ -285,4 +290,5 @@ def _lettering(fit: _Fit, cutter: Cutter) -> Engraving:
         width_mm=width_mm,
         height_mm=height_mm,
         base_line=fit.wording.base_line,
+        hand=fit.wording.hand,
     )

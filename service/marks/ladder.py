@@ -8,7 +8,7 @@ comes out larger is cut.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from service.errors import BadKey, BadNumber
@@ -29,10 +29,12 @@ class EngravingText:
     Attributes:
         number: the printed number, six groups with hyphens.
         key: the eight symbols of the key; blanks and hyphens do not count.
+        hand: LEFT or RIGHT, where the segment has a hand.
     """
 
     number: str
     key: str
+    hand: str | None = None
 
     def number_lines(self) -> tuple[str, str]:
         """The number in two lines: plant, machine and container; then assembly, place and check.
@@ -86,22 +88,33 @@ class Wording:
         lines: from the top.
         base_line: whether a line stands under them: 6 and 9, M and W turn into each other on a piece that lies the
             other way round, and a key holds nothing else that would tell.
+        hand: the word of the hand where it is among the lines.
     """
 
     rung: Rung
     lines: tuple[str, ...]
     base_line: bool = False
+    hand: str | None = None
+
+    def with_hand(self, hand: str) -> tuple[Wording, ...]:
+        """The same with the word of the hand over it, or in its line where it has only one."""
+        over = replace(self, lines=(hand, *self.lines), hand=hand)
+        if len(self.lines) > 1:
+            return (over,)
+        return (replace(self, lines=(f"{self.lines[0]} {hand}",), hand=hand), over)
 
 
 def steps(text: EngravingText) -> tuple[tuple[Wording, ...], ...]:
     """The steps that are lettering, the most telling first; the wordings of one step tell the same.
+
+    Where there is a hand, each step is tried with its word first, and without it before the next one.
 
     Raises:
         BadNumber, BadKey: not a printed number or key.
     """
     fours = text.key_fours()
     container, place = text.container_and_place()
-    return (
+    bare = (
         (Wording("one line", ("-".join(text.number_lines()),)), Wording("two lines", text.number_lines())),
         (
             Wording("container and place", (f"{container} {place}",)),
@@ -109,6 +122,11 @@ def steps(text: EngravingText) -> tuple[tuple[Wording, ...], ...]:
         ),
         (Wording("key", ("-".join(fours),), base_line=True), Wording("key in two fours", fours, base_line=True)),
     )
+    if text.hand is None:
+        return bare
+    hand = text.hand
+    handed = [tuple([with_it for wording in step for with_it in wording.with_hand(hand)]) for step in bare]
+    return tuple([step for pair in zip(handed, bare, strict=True) for step in pair])
 
 
 @dataclass(frozen=True, slots=True)

@@ -208,3 +208,33 @@ def test_a_free_rectangle_of_another_ratio_is_not_overrun() -> None:
     engraving = plan_engraving(number=NUMBER, key=KEY, room=tall)
     assert engraving.width_mm <= 62.0
     assert engraving.cap_height_mm == 5.0
+
+
+class TestHand:
+    @pytest.mark.parametrize(
+        ("width_mm", "height_mm", "lines"),
+        [
+            (400, 100, ("RIGHT", "OSV4-FC1-A500", "SW2-U3-42")),
+            (300, 12, (f"{NUMBER} RIGHT",)),
+            (45, 9, ("OSV4-FC1-A500", "SW2-U3-42")),
+            (22, 20, ("RIGHT", "A500", "SW2-U3")),
+        ],
+    )
+    def test_the_word_stands_with_the_text_where_that_has_room(
+        self, width_mm: float, height_mm: float, lines: tuple[str, ...]
+    ) -> None:
+        engraving = plan_engraving(number=NUMBER, key=KEY, hand="RIGHT", room=room_of(width_mm, height_mm))
+        prove(engraving)
+        assert engraving.lines == lines
+        assert engraving.hand == ("RIGHT" if any("RIGHT" in line for line in lines) else None)
+
+    def test_a_key_keeps_its_base_line_under_it(self) -> None:
+        engraving = plan_engraving(number=NUMBER, key=KEY, hand="LEFT", room=room_of(18, 18))
+        prove(engraving)
+        assert engraving.lines == ("LEFT", "K7M4", "XRAW")
+        assert engraving.base_line
+
+    @given(key=keys, hand=st.sampled_from(["LEFT", "RIGHT"]), angle=st.floats(-180, 180))
+    @settings(max_examples=30, deadline=None)
+    def test_what_was_planned_reads_back(self, key: str, hand: str, angle: float) -> None:
+        prove(plan_engraving(number=NUMBER, key=key, hand=hand, room=room_of(80, 40, angle_deg=angle)))
