@@ -108,7 +108,7 @@ class Face:
 
     @property
     def steps(self) -> tuple[Margins, ...]:
-        """The margins to try, the largest first."""
+        """The margins to try for the text, the largest first."""
         return (ZONE,) if self.drawing.engraving_zones else STEPS
 
     def free(self, margins: Margins = FULL, *, seen: bool = True) -> BaseGeometry:

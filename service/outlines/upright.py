@@ -50,6 +50,7 @@ class UprightRoom:
         self._free = free
         self._centre = centre
         self._grid = _Grid(free, centre) if not free.is_empty else None
+        self._found: dict[tuple[float, float], Rectangle | None] = {}
         shapely.prepare(free)
 
     def rectangle(self, aspect: float, *, within_deg: float = TOLERANCE_DEG) -> Rectangle | None:
@@ -66,8 +67,13 @@ class UprightRoom:
             raise BadRequest("not a positive number", field="aspect", value=aspect, todo="Give width divided by height")
         if self._grid is None:
             return None
+        if (aspect, within_deg) not in self._found:
+            self._found[aspect, within_deg] = self._largest(self._grid, aspect, within_deg)
+        return self._found[aspect, within_deg]
+
+    def _largest(self, grid: _Grid, aspect: float, within_deg: float) -> Rectangle | None:
         best: Rectangle | None = None
-        for start in self._grid.windows(aspect, within_deg):
+        for start in grid.windows(aspect, within_deg):
             found = self._grown(start, within_deg)
             if found is not None and (best is None or found.height_mm > best.height_mm):
                 best = found
