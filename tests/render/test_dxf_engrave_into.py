@@ -84,8 +84,7 @@ def test_every_line_of_the_original_stands_in_its_order(release: str) -> None:
 def test_the_outline_that_is_read_is_the_same() -> None:
     original = make_cut_file()
     engraved = engrave_into(original, make_engraving(width_mm=100), mm_per_unit=1.0)
-    units = "mm" if release == "R12" else None
-    before, after = (read_drawing(data, name="plate.dxf", units=units) for data in (original, engraved))
+    before, after = (read_drawing(data, name="plate.dxf") for data in (original, engraved))
     assert after.material.equals(before.material)
 
 
