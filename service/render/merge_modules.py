@@ -145,36 +145,54 @@ def text_before_key(kind: SymbolKind, text: str) -> str | None:
 
 
 def merge_copies(copies: Sequence[Copy]) -> MergedReading:
-    """The key that a plate's symbols bear, however each was seen."""
+    """The key that a plate's symbols bear, however each was seen.
+
+    All symbols are judged together, and each kind alone: a kind that is damaged in a way nobody thought of must not
+    drown what the others say. Where two of these would be certain of different keys, none is.
+    """
     groups = [group for group in map(_weighed, _alike(copies)) if group is not None]
     if sum(_gain(group).sum() for group in groups) < _ALL_KEYS:
         return MergedReading(None, 0.0, (), _used(copies, groups, None))
-    listings = [list_keys(group.codes, group.soft, window=_WINDOW) for group in groups]
-    return _judged(copies, groups, listings)
+    listed = [(group, list_keys(group.codes, group.soft, window=_WINDOW)) for group in groups]
+    judged = [_judged(part) for part in ([listed] if len(listed) == 1 else [listed, *([one] for one in listed)])]
+    best = max(judged, key=lambda one: one.margin)
+    certain = {one.candidates[0].key for one in judged if one.margin >= LEAST_MARGIN}
+    if len(certain) == 1:
+        key = best.candidates[0].key
+        return MergedReading(key, best.margin, best.candidates, _used(copies, groups, key))
+    ranked: dict[str, KeyCandidate] = {}
+    for one in sorted(judged, key=lambda one: -one.margin):
+        for candidate in one.candidates:
+            ranked.setdefault(candidate.key, candidate)
+    candidates = tuple(sorted(ranked.values(), key=lambda candidate: candidate.behind)[:_CANDIDATES])
+    return MergedReading(None, 0.0 if certain else best.margin, candidates, _used(copies, groups, None))
 
 
-def _judged(copies: Sequence[Copy], groups: Sequence[_Group], listings: Sequence[Listing]) -> MergedReading:
-    keys = np.unique(np.concatenate([listing.keys for listing in listings]), axis=0)
-    if not len(keys):
-        return MergedReading(None, 0.0, (), _used(copies, groups, None))
-    cost = sum((costs(group.codes, group.soft, keys) for group in groups), np.zeros(len(keys)))
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    margin: float
+    candidates: tuple[KeyCandidate, ...]
+
+
+def _judged(listed: Sequence[tuple[_Group, Listing]]) -> _Judged:
+    """The keys that fit some kinds of symbols best, and how far the best is ahead."""
+    keys = np.unique(np.concatenate([listing.keys for _, listing in listed]), axis=0)
+    cost = sum((costs(group.codes, group.soft, keys) for group, _ in listed), np.zeros(len(keys)))
     order = np.argsort(cost, kind="stable")
+    if not len(keys) or not math.isfinite(cost[order[0]]):
+        return _Judged(0.0, ())
     best = float(cost[order[0]])
-    if not math.isfinite(best):
-        return MergedReading(None, 0.0, (), _used(copies, groups, None))
     second = float(cost[order[1]]) if len(order) > 1 else math.inf
-    outside = sum(listing.outside for listing in listings)
-    key = key_text(keys[order[0]])
-    chance = sum(_likelier(group, keys[order[:1]]) for group in groups) - _ALL_KEYS
-    margin = max(0.0, min(second - best, outside - best, chance) / math.log(10))
+    outside = sum(listing.outside for _, listing in listed)
+    chance = sum(_likelier(group, keys[order[:1]]) for group, _ in listed) - _ALL_KEYS
+    if chance <= 0:
+        return _Judged(0.0, ())
     candidates = tuple(
         KeyCandidate(key_text(keys[index]), (float(cost[index]) - best) / math.log(10))
         for index in order[:_CANDIDATES]
         if cost[index] - best <= _WINDOW
     )
-    if margin < LEAST_MARGIN:
-        return MergedReading(None, margin, candidates if chance > 0 else (), _used(copies, groups, None))
-    return MergedReading(key, margin, candidates, _used(copies, groups, key))
+    return _Judged(max(0.0, min(second - best, outside - best, chance) / math.log(10)), candidates)
 
 
 def _alike(copies: Sequence[Copy]) -> list[list[Copy]]:

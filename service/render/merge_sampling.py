@@ -22,7 +22,7 @@ Bits = NDArray[np.bool_]
 LEAST_CONTRAST = 20.0
 
 #: Odds that a module of a sound copy is not what it looks like, and that anything is known of one amid damage.
-_SOUND, _LOST = 0.004, 0.5
+_SOUND, _LOST = 0.004, 0.97
 
 #: Probability of damage beside a damaged patch, one module and two modules away.
 _BESIDE, _NEAR = 0.2, 0.06
@@ -32,6 +32,9 @@ _FIRM = 0.35
 
 _FOREIGN = 1.9
 """A module that many half-contrasts away from the middle is neither ink nor stock."""
+
+_SHARPER = (0.0, 0.3, 0.6, 1.0, 1.6)
+"""Shares of the difference from the four neighbours that are tried against blur."""
 
 _UNIFORM = 7
 """So many free modules of one colour among nine neighbours that are all of it: one in 128 by chance."""
@@ -66,7 +69,7 @@ def sample_placed(grey: Grey, symbol: PlacedSymbol) -> Sample:
 
 def _middle(dots: int) -> slice:
     """The middle half of a module, at least one dot."""
-    margin = (dots - 1) // 4 if dots < 6 else dots // 4
+    margin = max(1, dots // 4) if dots > 2 else 0
     return slice(margin, dots - margin)
 
 
@@ -108,7 +111,27 @@ def _tones(levels: Floats, known: NDArray[np.int8], there: Bits) -> Floats | Non
     light, dark = float(np.percentile(stock, 70)), float(np.percentile(ink, 30))
     if light - dark < LEAST_CONTRAST:
         return None
-    return ((light + dark) / 2 - levels) / ((light - dark) / 2)
+    tone: Floats = ((light + dark) / 2 - levels) / ((light - dark) / 2)
+    return _sharpened(tone, known, there)
+
+
+def _sharpened(tone: Floats, known: NDArray[np.int8], there: Bits) -> Floats:
+    """The tones with what blur mixed in from the neighbours taken out again, as far as it suits the known modules."""
+    padded = np.pad(np.where(there, tone, -1.0), 1, mode="edge")
+    beside = (padded[:-2, 1:-1] + padded[2:, 1:-1] + padded[1:-1, :-2] + padded[1:-1, 2:]) / 4
+    target = np.where(known == 1, 1.0, -1.0)
+    use = there & (known >= 0)
+    use[[0, -1]] = use[:, [0, -1]] = False
+    best, least = tone, np.inf
+    for strength in _SHARPER:
+        tried = tone + strength * (tone - beside)
+        scale = float(np.median(np.abs(tried[use]))) if use.any() else 1.0
+        tried = tried / max(scale, 1e-6) if strength else tried
+        away = float(np.minimum(np.abs(tried[use] - target[use]), 1.0).mean()) if use.any() else 0.0
+        # Sharper is noisier: it must pay.
+        if away < least - 0.03:
+            best, least = tried, away
+    return best
 
 
 def _noise(tone: Floats, known: NDArray[np.int8], there: Bits) -> float:
