@@ -19,7 +19,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from schemas.label_parts import ColourBand, Hole, Picture, Symbol, TextField
-from schemas.label_template import Box, Fault, TemplateParts
+from schemas.label_template import Box, Fault, LabelTemplate, TemplateParts
 from schemas.toml_places import Path, TomlPlaces, brief, path_text, value_at
 
 #: The largest template file; the shipped ones have 5 kB.
@@ -90,6 +90,16 @@ class Reading:
         if len(path) >= 2 and isinstance(path[1], int) and path[0] in self.original:
             return (path[0], self.original[str(path[0])][path[1]], *path[2:])
         return path
+
+    @property
+    def template(self) -> LabelTemplate | None:
+        """The template, if nothing is wrong with it that its file can tell."""
+        return None if self.faults or self.parts is None else unchecked(self.parts)
+
+
+def unchecked(parts: TemplateParts) -> LabelTemplate:
+    """The parts as layouts take them, whatever is wrong between them."""
+    return LabelTemplate.model_construct(**{name: getattr(parts, name) for name in TemplateParts.model_fields})
 
 
 def read_bytes(data: bytes) -> Reading:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from schemas.label_template import LabelTemplate, TemplateParts, TextField
-from schemas.template_reading import Reading
+from schemas.template_reading import Reading, unchecked
 from schemas.toml_places import Path
 from service.errors import BadInput
 from service.findings import Finding
@@ -78,11 +78,6 @@ def lint_template(
 def _widened(told: set[tuple[str, str]]) -> set[tuple[str, str]]:
     """What was told of a field of a part was told of the part."""
     return told | {(rule, field.rpartition(".")[0]) for rule, field in told if "." in field}
-
-
-def unchecked(template: TemplateParts) -> LabelTemplate:
-    """The template as layouts take it, whatever is wrong between its parts."""
-    return LabelTemplate.model_construct(**{name: getattr(template, name) for name in TemplateParts.model_fields})
 
 
 def part_paths(template: TemplateParts) -> list[Path]:

@@ -9,12 +9,10 @@ from dataclasses import dataclass
 from schemas.manifest import ContainerPart
 from service.marks.content import MarkFacts, link, message_15434
 from service.marks.silhouette import Container
+from service.marks.worst_case import WIDEST_KEY
 from service.numbering.tables import CodeTables
 from service.store.values import ContainerRow, KitRow, PieceRow, SegmentRow, ShopFacts
 from service.work.draft import Draft
-
-# While a kit is prepared no key is drawn yet; in a symbol all are alike, and in letters this is the widest.
-WIDEST_KEY = "WMWMWMWM"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +39,16 @@ class KitFacts:
 
     @property
     def container_words(self) -> str:
-        """The container as people on the line say it: the name, and the content where the name lacks it."""
-        content = f"{self.nominal} {self.unit}"
-        spoken = self.container_name.replace(" ", "").casefold()
-        if not self.unit or content.replace(" ", "").casefold() in spoken:
-            return self.container_name
-        return f"{self.container_name} {content}"
+        """The container as people on the line say it."""
+        return container_words(self.container_name, self.nominal, self.unit)
+
+
+def container_words(name: str, nominal: str, unit: str) -> str:
+    """A container as people on the line say it: the name, and the content where the name lacks it."""
+    content = f"{nominal} {unit}"
+    if not unit or content.replace(" ", "").casefold() in name.replace(" ", "").casefold():
+        return name
+    return f"{name} {content}"
 
 
 def kit_facts(
@@ -193,7 +195,7 @@ def drafted_marks(draft: Draft, kit: KitFacts) -> list[MarkFacts]:
         _facts(
             kit,
             number=segment.printed,
-            key=WIDEST_KEY,
+            key=WIDEST_KEY,  # none is drawn yet; in a symbol all are alike
             revision=segment.revision.letter,
             assembly_name=draft.assemblies[segment.assembly].name,
             assembly_code=f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}",
@@ -261,7 +263,7 @@ def _facts(
         shop_name=kit.shop.name,
         shop_telephone=kit.shop.telephone,
         shop_address=kit.shop.address,
-        serves=tuple(_short(kit, number) for number in serves),
+        serves=tuple(kit_beside(kit.machine_code, number) for number in serves),
         contents=kit.contents,
         kit_pieces=sum(pieces for _, pieces in kit.contents) if kit.contents else None,
         kit_mass_kg=kit.kit_mass_kg,
@@ -269,10 +271,10 @@ def _facts(
     )
 
 
-def _short(kit: KitFacts, number: str) -> str:
+def kit_beside(machine_code: str, number: str) -> str:
     """Another kit as a mark of this machine names it: by its container; whole where it is another machine's."""
     machine, _, container = number.rpartition("-")
-    return container if machine == kit.machine_code else number
+    return container if machine == machine_code else number
 
 
 def deck_word(tables: CodeTables, deck: str) -> str:
