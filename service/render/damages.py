@@ -13,31 +13,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
-from typing import Literal, get_args
 
 import numpy as np
 from numpy.typing import NDArray
 
+from service.marks.survival import Family
 from service.render import damage_optics as optics
 from service.render import damage_shapes as shapes
 from service.render.damage_window import Window
 
 Grey = NDArray[np.uint8]
-Family = Literal["loss", "scratches", "blur", "fog", "tilt", "print", "light", "stain"]
-FAMILIES: tuple[Family, ...] = get_args(Family)
-
-#: What each family is, as a person says it.
-FAMILY_WORDS: dict[Family, str] = {
-    "loss": "a part worn off or painted over",
-    "scratches": "scratches",
-    "blur": "a blurred look",
-    "fog": "fog and fading",
-    "tilt": "read aslant",
-    "print": "a worn print head",
-    "light": "uneven light and gloss",
-    "stain": "stains",
-}
-
 LOST_SHARES = (0.20, 0.35, 0.50, 0.65)
 SCRATCHES = (3, 6, 12)
 SCRATCH_MM = 0.5
@@ -216,7 +201,5 @@ def _lit_and_stained() -> Iterator[Damage]:
 #: Every damage, in a fixed order; their names are unique.
 DAMAGES: tuple[Damage, ...] = (*_covered(), *_seen(), *_printed(), *_lit_and_stained())
 
-#: What every single mark has to bear before it is handed out: a few that the whole set shows to be telling.
-EVERY_MARK: tuple[Damage, ...] = tuple(
-    damage for damage in DAMAGES if damage.name in ("loss-35-0", "scratches-3-0", "print-gain")
-)
+#: What every symbol of every single mark has to bear before it is handed out: the mildest that a print meets at once.
+EVERY_MARK: tuple[Damage, ...] = tuple(damage for damage in DAMAGES if damage.name in ("blur-0.3", "print-gain"))
