@@ -67,7 +67,7 @@ def kit_plan(kit: str, parts: Sequence[PlanPart]) -> KitPlan:
         kit,
         tuple(
             PlanPanel(
-                label=f"{panel.assembly.split()[0]} {panel.parts[0][0].deck}".strip(),
+                label=_label(panel.parts[0][0]),
                 width_mm=panel.width_mm,
                 height_mm=panel.height_mm,
                 shapes=tuple(
@@ -88,3 +88,8 @@ def kit_plan(kit: str, parts: Sequence[PlanPart]) -> KitPlan:
             for panel in panels
         ),
     )
+
+
+def _label(part: PlanPart) -> str:
+    """What stands over the panel of a part: its assembly's code and its deck."""
+    return f"{part.place.partition('-')[0]} {part.deck}".strip()
