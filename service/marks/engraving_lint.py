@@ -30,6 +30,7 @@ STROKE_SOURCE = "ISO 3098 type B: line of 1/10 h; DOD-HDBK-791(AM), 6-5.3.2: up 
 SPACING_SOURCE = "ISO 3098 type B: clear gap of 2/10 h; thinnest wall: common practice, no source"
 CONE_SOURCE = "geometry of the cone"
 _SLACK = 1e-9
+_LARGER = "Take a larger letter, or a cutter that leaves a narrower groove"
 
 
 def lint_engraving(
@@ -124,15 +125,7 @@ def lint_letters(
     """
     standing = holds.standing_mm(cutter.depth_mm)
     for char in dict.fromkeys(letter.char for letter in letters):
-        for rule, message in _letter_faults(char, cap_height_mm, cutter.groove_mm, standing):
-            yield _finding(
-                rule,
-                "character",
-                char,
-                message,
-                "Take a larger letter, or a cutter that leaves a narrower groove",
-                PRACTICE,
-            )
+        yield from _letter_faults(char, cap_height_mm, cutter.groove_mm, standing)
     for left, right, wall in _walls(letters, cap_height_mm, cutter.groove_mm, standing):
         if wall < standing - _SLACK:
             yield _finding(
@@ -214,25 +207,23 @@ def _dots(engraving: Engraving) -> Iterator[Finding]:
         )
 
 
-def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, standing_mm: float) -> Iterator[tuple[str, str]]:
-    """Rule and message of each fault of one letter."""
+def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, standing_mm: float) -> Iterator[Finding]:
+    """What the cutter makes of one letter."""
     letter = swept_glyph(char, groove_mm / cap_height_mm)
+    under = f"under a groove of {groove_mm:.2f} mm"
     if letter.lost:
-        yield "counter_closed", f"nothing is left of its counter under a groove of {groove_mm:.2f} mm"
+        yield _finding("counter_closed", "character", char, f"its counter is gone {under}", _LARGER, PRACTICE)
     if letter.gained:
-        yield "hole_gained", f"its opening closes to a hole under a groove of {groove_mm:.2f} mm"
+        yield _finding("hole_gained", "character", char, f"its opening closes to a hole {under}", _LARGER, PRACTICE)
     for counter in letter.counters:
         width = counter.width * cap_height_mm
         if width < standing_mm - _SLACK:
-            yield (
-                "counter_small",
-                f"what stands in its counter is {width:.2f} mm wide and breaks out; {standing_mm:.2f} mm stand",
-            )
+            words = f"what stands in its counter is {width:.2f} mm wide and breaks out; {standing_mm:.2f} mm stand"
         elif counter.share < COUNTER_SHARE - _SLACK:
-            yield (
-                "counter_small",
-                f"{counter.share:.0%} of its counter is left and fills with dirt; {COUNTER_SHARE:.0%} stay open",
-            )
+            words = f"{counter.share:.0%} of its counter is left and fills with dirt; {COUNTER_SHARE:.0%} stay open"
+        else:
+            continue
+        yield _finding("counter_small", "character", char, words, _LARGER, PRACTICE)
 
 
 @lru_cache(maxsize=16384)

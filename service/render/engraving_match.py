@@ -63,14 +63,10 @@ def groove_findings(strokes: Sequence[Stroke], engraving: Engraving) -> list[Fin
     found = read(shown)
     if found == expected:
         return []
-    for rule, ways, words in (
-        ("engraving_mirrored", _MIRRORED, "mirrored"),
-        ("engraving_turned", _TURNED, "turned out of its reading direction"),
-    ):
-        one_by_one = [way for way in ways if way in LETTER_WAYS]
-        readings = [*(read(shown, way) for way in ways), *(read(shown, letters=way) for way in one_by_one)]
-        if any(_says(reading, expected) for reading in readings):
-            return [_finding(rule, engraving, f"the text is {words}")]
+    if _lies(shown, _MIRRORED, expected):
+        return [_finding("engraving_mirrored", engraving, "the text is mirrored")]
+    if _lies(shown, _TURNED, expected):
+        return [_finding("engraving_turned", engraving, "the text is turned out of its reading direction")]
     missing = _missing(shown, engraving)
     if missing and (found.lines == expected.lines or not _all_letters(found, expected)):
         return [_finding("engraving_clipped", engraving, f"parts of {missing} are missing")]
@@ -99,9 +95,10 @@ def dot_findings(dots: Sequence[Point], engraving: Engraving) -> list[Finding]:
     if not strangers and missing:
         return [_finding("engraving_clipped", engraving, f"{missing} of {len(engraving.dots)} dots are missing")]
     # A decoder may read a mirrored symbol; a reader in the field need not.
-    for rule, words, over in (("engraving_mirrored", "mirrored", (-1, 1)), ("engraving_turned", "turned", (-1, -1))):
-        if not _away(_over(dots, engraving, over), engraving.dots, engraving.dot_pitch_mm):
-            return [_finding(rule, engraving, f"the dots are {words}")]
+    if not _away(_over(dots, engraving, (-1, 1)), engraving.dots, engraving.dot_pitch_mm):
+        return [_finding("engraving_mirrored", engraving, "the dots are mirrored")]
+    if not _away(_over(dots, engraving, (-1, -1)), engraving.dots, engraving.dot_pitch_mm):
+        return [_finding("engraving_turned", engraving, "the dots are turned")]
     says = f"the dots read '{found}'" if found else "the dots do not read"
     return [_finding("engraving_wrong_text", engraving, f"{says}, and {strangers} lie where none should be")]
 
@@ -172,6 +169,13 @@ def _picture(strokes: Sequence[Stroke], engraving: Engraving) -> Picture | None:
         origin=engraving.origin,
         angle_deg=engraving.angle_deg,
     )
+
+
+def _lies(shown: Picture, ways: Sequence[Way], expected: PictureText) -> bool:
+    """Whether the text lies in one of these ways, as a whole or letter by letter."""
+    one_by_one = [way for way in ways if way in LETTER_WAYS]
+    readings = [*(read(shown, way) for way in ways), *(read(shown, letters=way) for way in one_by_one)]
+    return any(_says(reading, expected) for reading in readings)
 
 
 def _says(found: PictureText, expected: PictureText) -> bool:
