@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+import inspect
+import re
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, StrictBool, StringConstraints, model_validator
 from pydantic_core import PydanticCustomError
@@ -41,10 +43,22 @@ def fault(rule: str, path: Path, what: str) -> PydanticCustomError:
     return PydanticCustomError("template_fault", "{what}", {"rule": rule, "path": path, "what": what})
 
 
+_ATTRIBUTE = re.compile(r"^    (\w+): (.+(?:\n {5,}.+)*)", re.MULTILINE)
+
+
+def _described(schema: dict[str, Any], model: type[BaseModel]) -> None:
+    """Say in the JSON Schema what each field means, as the docstrings of the model and its bases say it."""
+    schema["description"] = " ".join((inspect.getdoc(model) or "").partition("\n\nAttributes:")[0].split())
+    for kind in model.__mro__:
+        for name, words in _ATTRIBUTE.findall(inspect.cleandoc(kind.__doc__ or "").partition("Attributes:")[2]):
+            if name in schema["properties"]:
+                schema["properties"][name].setdefault("description", " ".join(words.replace("``", "`").split()))
+
+
 class Part(BaseModel):
     """Any part of a template: no field but those named, and nothing changes later."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, json_schema_extra=_described)
 
 
 class Box(Part):
