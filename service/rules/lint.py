@@ -78,6 +78,12 @@ LINT_RULES: dict[str, LintRule] = {
     "contrast": LintRule("error", "A text stands out from its ground."),
     "hole_narrower_than_cutter": LintRule("error", "A hole that a profile cutter is to cut is wider than the cutter."),
     "parts_too_close": LintRule("error", "A profile cutter passes between two parts, and cuts into neither."),
+    "survival_below_floor": LintRule(
+        "error",
+        "Every symbol bears the mildest damages, and of the whole set symbols and identity survive the share that the "
+        "template states.",
+    ),
+    "survival_wrong_text": LintRule("error", "No damage makes a mark read as the number or key of another piece."),
     "counter_closed": LintRule("error", "Every counter of a letter stays open under the cutter."),
     "counter_small": LintRule(
         "error", "What stands in a counter is wide enough to stand, and a quarter of what is drawn."

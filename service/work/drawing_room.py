@@ -18,6 +18,7 @@ from service.render.fonts import typeface
 from service.render.pdf import write_pdf
 from service.render.png import png
 from service.render.read_back import read_back_pdf, read_back_png, read_back_svg
+from service.render.survival_proof import prove_survival
 from service.render.svg import svg
 from service.work.rendering import Tell, say_nothing
 
@@ -67,9 +68,11 @@ def draw_plates_into(
     Raises:
         BadRequest: a resolution that no printer has, a mark larger than the paper, a cell that no sheet has.
         FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph, UnknownCode: a mark cannot be laid out.
+        LintFailed: a mark does not bear the damages that it has to.
         ReadBackFailed: a symbol of the finished file is not what it should be.
     """
     per_mm = dots_per_mm(dpi)
+    prove_survival(template, marks, dpi=dpi)
     cell = dots_covering(template.width_mm, per_mm), dots_covering(template.height_mm, per_mm)
 
     def laid_out(told: Callable[[int], None] = lambda _count: None) -> Iterator[Layout]:
@@ -90,6 +93,7 @@ def draw_plates_into(
 
 def draw_plate(template: LabelTemplate, facts: MarkFacts, *, form: PlateForm, dpi: int) -> bytes:
     """One mark as a picture, every symbol read back from it; errors as for ``draw_plates``."""
+    prove_survival(template, (facts,), dpi=dpi)
     layout = lay_out(template, facts, typeface(), dots_per_mm(dpi))
     if form == "png":
         data = png(layout, dpi=dpi)
