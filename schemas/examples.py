@@ -11,6 +11,7 @@ from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
+from schemas.template_examples import TEMPLATE_EXAMPLES
 
 Document = dict[str, object]
 
@@ -179,13 +180,6 @@ _REORDER: Document = {
     "override": None,
 }
 _SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
-_TEMPLATE: Document = {
-    "name": "nameplate-60x22",
-    "title": "Screw-on nameplate 60 × 22 mm",
-    "width_mm": 60.0,
-    "height_mm": 22.0,
-    "reading_distance_mm": 450.0,
-}
 _EVENT: Document = {
     "at": _MOMENT,
     "actor": "owner",
@@ -246,6 +240,7 @@ EXAMPLES: Mapping[str, Document] = {
     **CODE_EXAMPLES,
     **INSPECTION_EXAMPLES,
     **ROUTER_EXAMPLES,
+    **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
     **PRINTER_EXAMPLES,
@@ -377,8 +372,6 @@ EXAMPLES: Mapping[str, Document] = {
     "SegmentPart": _SEGMENT_PART,
     "ShopAnswer": _SHOP,
     "ShopRequest": _SHOP,
-    "TemplateAnswer": _TEMPLATE,
-    "TemplateListAnswer": {"templates": [_TEMPLATE]},
     "Voiding": _VOIDING,
     "WithdrawalAnswer": {"revision": _WITHDRAWN, "pieces": [_WITHDRAWN_PIECE]},
     "WithdrawnPieceAnswer": _WITHDRAWN_PIECE,

@@ -27,11 +27,12 @@ from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
+from service.api.templates import template_routes
 from service.errors import PageUnknown
 from service.settings import SHIPPED_ROUTERS, SHIPPED_TEMPLATES, Settings, refuse_unsafe
 from service.store.database import Database
 from service.store.router_folder import read_routers
-from service.store.template_folder import read_templates
+from service.store.template_folder import template_files, templates_of
 from service.store.vault import Vault
 from service.web.router import router as web_router
 from service.web.visits import COOKIE
@@ -46,18 +47,19 @@ def open_workshop(settings: Settings) -> Workshop:
     Raises:
         UnsafeSetting: a setting the service refuses to start with.
         DatabaseUnavailable, VaultUnavailable: they do not answer.
-        BadTemplate: a label template has a fault.
+        BadTemplate: a folder of label templates is not there or may not be read.
         BadRouter: the file of a router has a fault.
     """
     refuse_unsafe(settings)
     printers = read_printers(settings.printers)
     database = Database(settings.database_url)
     database.migrate()
-    folders = [SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])]
+    files = template_files([SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])])
     return Workshop(
         database=database,
         vault=Vault(settings.vault_url),
-        templates=read_templates(folders),
+        templates=templates_of(files),
+        template_files=files,
         public_url=settings.link_url,
         rendering=RenderRoom(settings.render_workers),
         routers=read_routers([SHIPPED_ROUTERS, *([settings.routers] if settings.routers else [])]),
@@ -102,6 +104,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         piece_routes(shop),
         proof_routes(shop),
         shop_facts_routes(shop),
+        template_routes(shop),
         machine_routes(shop),
         alias_routes(shop),
         operations_routes(shop),

@@ -58,22 +58,6 @@ class CodeCheckAnswer(Answer):
     )
 
 
-class TemplateAnswer(Answer):
-    """A label template that the shop has."""
-
-    name: str = Field(description="Its name in calls.", examples=["nameplate-60x22"])
-    title: str = Field(description="What it is, in words.")
-    width_mm: float = Field(description="Width of the mark.")
-    height_mm: float = Field(description="Height of the mark.")
-    reading_distance_mm: float = Field(description="The distance from which it is meant to be read.")
-
-
-class TemplateListAnswer(Answer):
-    """All label templates."""
-
-    templates: tuple[TemplateAnswer, ...] = Field(description="By name.")
-
-
 class EventAnswer(Answer):
     """Who did what, when."""
 

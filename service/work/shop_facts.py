@@ -1,10 +1,10 @@
-"""The shop's own facts: what every plate says of it, its code tables, its label templates."""
+"""The shop's own facts: what every plate says of it, and its code tables."""
 
 from __future__ import annotations
 
 from typing import get_args
 
-from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer, TemplateAnswer, TemplateListAnswer
+from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer
 from schemas.requests import CodeRequest, ShopRequest
 from service.numbering.tables import CodeTables, TableName
 from service.store import codes, events, shop
@@ -85,22 +85,6 @@ def add_code(
             return _codes(tables)
 
         return once(connection, retry, CodeListAnswer, workshop.now(), work)
-
-
-def list_templates(workshop: Workshop) -> TemplateListAnswer:
-    """The label templates that the shop has."""
-    return TemplateListAnswer(
-        templates=tuple(
-            TemplateAnswer(
-                name=template.name,
-                title=template.title,
-                width_mm=template.width_mm,
-                height_mm=template.height_mm,
-                reading_distance_mm=template.reading_distance_mm,
-            )
-            for _name, template in sorted(workshop.templates.items())
-        )
-    )
 
 
 def _answer(facts: ShopFacts) -> ShopAnswer:

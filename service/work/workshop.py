@@ -11,6 +11,7 @@ from schemas.router import Router
 from service.errors import RouterUnknown, TemplateUnknown
 from service.store.database import Database
 from service.store.exact import ExactLookup
+from service.store.template_folder import TemplateFile
 from service.store.vault import Vault
 from service.work.rendering import RenderRoom
 
@@ -38,6 +39,7 @@ class Workshop:
         database: the records.
         vault: the released bytes.
         templates: label templates by name.
+        template_files: every file of the folders of templates, with what is wrong in those that are left out.
         public_url: the address that codes open, without ``/S/``.
         rendering: where documents are made, beside the serving of requests.
         now: the clock.
@@ -53,6 +55,7 @@ class Workshop:
     now: Callable[[], str] = utc_now
     routers: Mapping[str, Router] = field(default_factory=dict)
     printers: Mapping[str, str] = field(default_factory=dict)
+    template_files: tuple[TemplateFile, ...] = ()
     exact: ExactLookup = field(init=False)
 
     def __post_init__(self) -> None:
