@@ -8,11 +8,30 @@ from pathlib import Path
 import pytest
 
 from schemas.label_template import label_template_schema, parse_template, schema_text
+from schemas.template_examples import TEMPLATE_TOML
 from service.errors import BadTemplate
 from service.marks.lettering import least_cap_height_mm
-from tests.mark_factory import TEMPLATE_NAMES, make_template, template_text
+from tests.mark_factory import TEMPLATE_NAMES, make_template
 
-NAMEPLATE = template_text("nameplate-60x22")
+NAMEPLATE = (
+    TEMPLATE_TOML
+    + """
+[[symbols]]
+kind = "qr"
+content = "link"
+x_mm = 34
+y_mm = 10
+width_mm = 0.9
+height_mm = 14
+min_module_mm = 0.01
+
+[[holes]]
+x_mm = 49
+y_mm = 1
+diameter_mm = 0.6
+clearance_mm = 0.1
+"""
+)
 
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
@@ -50,23 +69,26 @@ def changed(pattern: str, replacement: str) -> str:
 
 
 BROKEN = [
-    ("width_mm missing", changed(r"^width_mm = 60\n", ""), "width_mm", "field required"),
+    ("width_mm missing", changed(r"^width_mm = 50\n", ""), "width_mm", "field required"),
     ("unknown field", changed(r"^margin_mm", "margins_mm"), "margin_mm", "field required"),
     ("unknown extra", changed(r"^margin_mm", "colour = 1\nmargin_mm"), "colour", "extra inputs"),
-    ("negative size", changed(r"^width_mm = 60", "width_mm = -60"), "width_mm", "greater than 0"),
-    ("no number", changed(r"^width_mm = 60", 'width_mm = "wide"'), "width_mm", "valid number"),
-    ("not finite", changed(r"^width_mm = 60", "width_mm = inf"), "width_mm", ""),
-    ("unknown name to show", changed(r'show = \["key"\]', 'show = ["price"]'), "fields[5].show[0]", "'number'"),
-    ("nothing to show", changed(r'show = \["key"\]', "show = []"), "fields[5].show", "shows nothing"),
-    ("unknown symbol", changed(r'kind = "qr"', 'kind = "hieroglyph"'), "symbols[0].kind", "'qr'"),
-    ("message in a QR Code", changed(r'content = "link"', 'content = "message"'), "symbols[0].content", "Data Matrix"),
-    ("floor above ceiling", changed(r"min_cap_mm = 2.2", "min_cap_mm = 9"), "fields[0].min_cap_mm", "above max_cap_mm"),
-    ("no shop", changed(r'show = \["serves", "shop", "telephone"\]', 'show = ["shop"]'), "fields", "telephone"),
-    ("box off the mark", changed(r"^x_mm = 38.7", "x_mm = 58.7"), "symbols[0]", "symbols[0] reaches beyond"),
-    ("boxes on each other", changed(r"^x_mm = 38.7", "x_mm = 37.7"), "symbols[0]", "overlap"),
-    ("hole off the mark", changed(r"^x_mm = 56", "x_mm = 156"), "holes[1]", "holes[1]"),
-    ("bad name", changed(r'name = "nameplate-60x22"', 'name = "Name Plate"'), "name", "match pattern"),
-    ("colour without word", changed(r"^word = .*\n", ""), "colour_band.word", "field required"),
+    ("negative size", changed(r"^width_mm = 50", "width_mm = -60"), "width_mm", "greater than 0"),
+    ("no number", changed(r"^width_mm = 50", 'width_mm = "wide"'), "width_mm", "valid number"),
+    ("a number in quotes", changed(r"^width_mm = 50", 'width_mm = "50"'), "width_mm", "valid number"),
+    ("yes for a number", changed(r"^width_mm = 50", "width_mm = true"), "width_mm", "valid number"),
+    ("not finite", changed(r"^width_mm = 50", "width_mm = inf"), "width_mm", ""),
+    ("unknown name to show", changed(r'show = \["key"\]', 'show = ["price"]'), "fields[2].show[0]", "'number'"),
+    ("nothing to show", changed(r'show = \["key"\]', "show = []"), "fields[2].show", "shows nothing"),
+    ("unknown symbol", changed(r'kind = "qr"', 'kind = "hieroglyph"'), "symbols[1].kind", "'qr'"),
+    ("message in a QR Code", changed(r'content = "link"', 'content = "message"'), "symbols[1].content", "Data Matrix"),
+    ("floor above ceiling", changed(r"min_cap_mm = 2$", "min_cap_mm = 9"), "fields[0].min_cap_mm", "above max_cap_mm"),
+    ("no shop", changed(r'show = \["shop", "telephone"\]', 'show = ["shop"]'), "fields", "telephone"),
+    ("box off the mark", changed(r"^x_mm = 35", "x_mm = 45"), "symbols[0]", "symbols[0] reaches beyond"),
+    ("boxes on each other", changed(r"^x_mm = 34", "x_mm = 33"), "symbols[1]", "overlap"),
+    ("hole off the mark", changed(r"^x_mm = 49", "x_mm = 156"), "holes[0]", "holes[0]"),
+    ("bad name", changed(r'name = "shelf-tag-50x25"', 'name = "Name Plate"'), "name", "match pattern"),
+    ("name of a call", changed(r'name = "shelf-tag-50x25"', 'name = "lint"'), "name", "calls of the API"),
+    ("colour without word", re.sub(r"(?s)\[colour_band.word\].*?\n\n", "", NAMEPLATE), "colour_band.word", "required"),
     ("colour without shape", changed(r"^shapes = .*\n", "shapes = []\n"), "colour_band.shapes", "at least 1"),
     ("empty", "", "name", "field required"),
 ]
@@ -91,13 +113,11 @@ def test_the_line_of_a_fault_is_named() -> None:
 
 
 def test_a_fault_in_a_second_table_is_found_in_the_second() -> None:
-    text = NAMEPLATE.replace("min_module_mm = 0.33", "min_module_mm = 0", 3)
-    lines = [number for number, line in enumerate(text.splitlines(), 1) if line == "min_module_mm = 0"]
-    fixed_first = text.replace("min_module_mm = 0\n", "min_module_mm = 0.33\n", 1)
+    text = changed(r"min_module_mm = 0.01", "min_module_mm = 0")
     with pytest.raises(BadTemplate) as caught:
-        parse_template(fixed_first, source="broken.toml")
+        parse_template(text, source="broken.toml")
     assert caught.value.field == "symbols[1].min_module_mm"
-    assert caught.value.place == f"broken.toml, line {lines[1]}"
+    assert caught.value.place == f"broken.toml, line {text.splitlines().index('min_module_mm = 0') + 1}"
 
 
 @pytest.mark.parametrize("text", ["[[", "name = ", "\x00", 'name = "a"\nname = "b"'])
@@ -122,7 +142,7 @@ max_cap_mm = 3
 min_cap_mm = 2.9
 """
 
-ONE_MORE = len(make_template().fields)
+ONE_MORE, SYMBOLS = 5, 2
 FRAMED_BARS = """[[symbols]]
 kind = "code128"
 content = "key"
@@ -151,13 +171,13 @@ NEW_PARTS = [
     ("a language has no words", 'languages = ["en", "de"]', TEXT + 'words = { en = "lift" }', "words", "de"),
     ("another language", "", TEXT + 'language = "pl"\nshow = ["deck"]', "language", "no language 'pl'"),
     ("words twice", "", TEXT + 'before = "a"\nwords = { en = "b" }\nshow = ["deck"]', "before", "not in both"),
-    ("frame", "", FRAMED_BARS, f"symbols[{len(make_template().symbols)}].frame", "frame"),
+    ("frame", "", FRAMED_BARS, f"symbols[{SYMBOLS}].frame", "frame"),
     ("picture on text", "", PLAN, "pictures[0]", "overlap"),
 ]  # fmt: skip
 
 
 def with_parts(top: str, parts: str) -> str:
-    higher = NAMEPLATE.replace("height_mm = 22", "height_mm = 60", 1)
+    higher = NAMEPLATE.replace("height_mm = 25", "height_mm = 60", 1)
     return f"{top}\n{higher}\n{parts}\n"
 
 
