@@ -9,6 +9,7 @@ from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
+from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
 from schemas.template_examples import TEMPLATE_EXAMPLES
@@ -243,6 +244,7 @@ EXAMPLES: Mapping[str, Document] = {
     **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **PRINT_JOB_EXAMPLES,
     **PRINTER_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,

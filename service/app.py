@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
 from service.api import problems
@@ -22,6 +23,7 @@ from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
 from service.api.operations import operations_routes
 from service.api.pieces import piece_routes
+from service.api.print_jobs import print_job_routes
 from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
@@ -36,6 +38,8 @@ from service.store.template_folder import template_files, templates_of
 from service.store.vault import Vault
 from service.web.router import router as web_router
 from service.web.visits import COOKIE
+from service.work.print_job_claim import note_left_jobs
+from service.work.print_room import PrintRoom
 from service.work.printers import read_printers
 from service.work.rendering import RenderRoom
 from service.work.workshop import Workshop
@@ -78,9 +82,13 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     """The application; with a workshop given, its owner closes it."""
     shop = workshop or open_workshop(settings)
 
+    room = PrintRoom(shop)
+
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        await run_in_threadpool(note_left_jobs, shop)
         yield
+        await run_in_threadpool(room.close)
         if workshop is None:
             close_workshop(shop)
 
@@ -112,6 +120,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         export_routes(shop),
         ledger_routes(shop),
         printer_routes(shop),
+        print_job_routes(shop, room),
         reference_routes(app),
     ):
         app.include_router(routes)
