@@ -178,6 +178,7 @@ NEW_PARTS = [
 
 def with_parts(top: str, parts: str) -> str:
     higher = NAMEPLATE.replace("height_mm = 25", "height_mm = 60", 1)
+    higher = higher.replace('{ en = "two people lift" }', '{ en = "two people lift", de = "zu zweit heben" }')
     return f"{top}\n{higher}\n{parts}\n"
 
 
