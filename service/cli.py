@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import typer
 
-from service.commands import desk, import_marks, kits, marks, records, serving
+from service.commands import desk, import_marks, kits, marks, records, serving, templates
 from service.commands.terminal import say_error
 from service.errors import KitwrightError
 
@@ -21,6 +21,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "read": marks.read,
     "reorder": desk.reorder,
     "import": import_marks.import_,
+    "lint-template": templates.lint_template,
     "verify-ledger": records.verify_ledger,
     "export": records.export,
     "restore": records.restore,

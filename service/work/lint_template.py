@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import closing
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 from weakref import WeakKeyDictionary
 
@@ -17,6 +19,7 @@ from service.render.fonts import typeface
 from service.store import codes, longest, shop
 from service.store.database import Database
 from service.store.longest import OnRecord
+from service.store.template_folder import read_file
 from service.store.values import ShopFacts
 from service.work.mark_facts import container_words, deck_word, kit_beside
 from service.work.workshop import Workshop
@@ -89,20 +92,50 @@ def _not_named_like_its_file(reading: Reading, source: str) -> list[TemplateFind
     ]
 
 
+def lint_files(paths: Sequence[Path], *, recorded: Recorded | None = None) -> list[Linted]:
+    """Lint files one by one, whatever they are; a name that two files of one folder bear is told at the later one."""
+    linted: list[Linted] = []
+    taken: dict[tuple[Path, str], str] = {}
+    for path in paths:
+        one = lint_reading(read_file(path), source=path.name, recorded=recorded)
+        name = one.template.name if one.template is not None else ""
+        first = taken.setdefault((path.parent.resolve(), name), path.name) if name else path.name
+        if first != path.name:
+            said = f"{first} of the same folder has this name already"
+            todo = "Give one of them another name"
+            twice = Pointer(one.reading, path.name).finding("name_taken", ("name",), said, value=name, todo=todo)
+            one = replace(one, findings=merged([*one.findings, twice]))
+        linted.append(one)
+    return linted
+
+
 def on_record(workshop: Workshop) -> Recorded:
     """What the shop has on record of everything that a mark may show, looked up again after each event."""
-    with workshop.database.read() as connection:
+    return _on_record(workshop.database, workshop.public_url)
+
+
+def recorded_at(database_url: str, public_url: str) -> Recorded | None:
+    """The same for a database that nobody has opened; None, and nothing made, where there are no records yet.
+
+    Raises:
+        DatabaseUnavailable: it does not answer.
+    """
+    with closing(Database(database_url)) as database:
+        file = database.url.database
+        if database.url.get_backend_name() == "sqlite" and not (file and Path(file).is_file()):
+            return None
+        return _on_record(database, public_url) if database.ready() else None
+
+
+def _on_record(database: Database, public_url: str) -> Recorded:
+    with database.read() as connection:
         last = longest.last_change(connection)
-        known = _KEPT.get(workshop.database)
+        known = _KEPT.get(database)
         if known is not None and known[0] == last:
             return known[1]
-        found = _recorded(
-            longest.on_record(connection),
-            shop.shop_facts(connection),
-            codes.code_tables(connection),
-            workshop.public_url,
-        )
-    _KEPT[workshop.database] = (last, found)
+        tables = codes.code_tables(connection)
+        found = _recorded(longest.on_record(connection), shop.shop_facts(connection), tables, public_url)
+    _KEPT[database] = (last, found)
     return found
 
 
