@@ -18,14 +18,15 @@ from service.printers.ipp_message import Attribute, Group, Message, Resolution, 
 from service.printers.ipp_tags import HIGHEST_SUCCESS, PASSING, GroupTag, Operation, Tag, status_words
 from service.printers.jobs import JobStatus
 from service.printers.plan import PrintPlan
+from service.printers.sent_again import SentAgain
 
 #: The longest name of a job or document, in octets (RFC 8011 section 5.1.3).
 LONGEST_NAME = 255
 #: How many jobs of a printer's list are looked through for one of ours.
 _MOST_JOBS = 500
-_VERSION_NOT_SUPPORTED = 0x0503
+_VERSION_NOT_SUPPORTED, _MOST_VERSIONS = 0x0503, 3
 _JOB_UNKNOWN = frozenset({0x0406, 0x0407})
-_BUSY_TRIES, _BUSY_WAIT_S = 5, 1.0
+_BUSY_S, _BUSY_WAIT_S = 5.0, 0.5
 
 
 class IppPrinter:
@@ -59,9 +60,18 @@ class IppPrinter:
         self._ask(Operation.VALIDATE_JOB, _about(plan, job_name, document_name), job=_wishes(plan, copies))
 
     def print(
-        self, document: bytes | Iterable[bytes], plan: PrintPlan, *, job_name: str, document_name: str, copies: int = 1
+        self,
+        document: bytes | Iterable[bytes],
+        plan: PrintPlan,
+        *,
+        job_name: str,
+        document_name: str,
+        copies: int = 1,
+        busy_s: float = 60.0,
     ) -> JobStatus:
         """Give it a job, sent in pieces as they come; the job as the printer took it.
+
+        A printer that prints somebody else's job and keeps no queue is asked again for ``busy_s``.
 
         When the connection breaks the job may be there nonetheless: ``find_job`` tells.
 
@@ -71,10 +81,9 @@ class IppPrinter:
             MediaRefused: it does not take this paper.
             PrinterRefused: it refuses otherwise; its own words are told.
         """
-        pieces = (document,) if isinstance(document, bytes) else document
-        answer = self._ask(
-            Operation.PRINT_JOB, _about(plan, job_name, document_name), job=_wishes(plan, copies), document=pieces
-        )
+        with SentAgain(document) as sent:
+            about, wishes = _about(plan, job_name, document_name), _wishes(plan, copies)
+            answer = self._ask(Operation.PRINT_JOB, about, job=wishes, document=sent, busy_s=busy_s)
         job = jobs.job_of(answer.group(GroupTag.JOB))
         if job is None:
             raise self._malformed("it took the job and does not say under which number")
@@ -182,21 +191,28 @@ class IppPrinter:
         about: list[Attribute],
         *,
         job: list[Attribute] | None = None,
-        document: Iterable[bytes] | None = None,
+        document: Iterable[bytes] = (),
+        busy_s: float = _BUSY_S,
     ) -> Message:
         """One request and its answer, refused unless the printer did what it was asked.
 
-        A question, unlike a document, is asked again when the printer is busy or speaks another version.
+        It is made again when the printer is busy or speaks another version: it has then done nothing yet.
         """
-        answer = self._exchange(operation, about, job, document or ())
-        for _ in range(_BUSY_TRIES if document is None else 0):
-            if answer.code == _VERSION_NOT_SUPPORTED and answer.version != self._version:
+        until, versions = time.monotonic() + busy_s, {self._version}
+        answer = self._exchange(operation, about, job, document)
+        while answer.code > HIGHEST_SUCCESS:
+            if (
+                answer.code == _VERSION_NOT_SUPPORTED
+                and answer.version not in versions
+                and len(versions) < _MOST_VERSIONS
+            ):
                 self._version = answer.version
-            elif answer.code in PASSING:
+                versions.add(answer.version)
+            elif answer.code in PASSING and time.monotonic() < until:
                 time.sleep(_BUSY_WAIT_S)
             else:
                 break
-            answer = self._exchange(operation, about, job, ())
+            answer = self._exchange(operation, about, job, document)
         if answer.code > HIGHEST_SUCCESS:
             raise self._refusal(answer)
         return answer

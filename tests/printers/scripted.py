@@ -61,7 +61,9 @@ def scripted(answer: Answer, **more: object) -> Iterator[Scripted]:
             self.wfile.write(data)
 
         def _body(self) -> bytes:
-            """A chunked body, chunk by chunk (RFC 9112 section 7.1)."""
+            """A body of a given length, or chunk by chunk (RFC 9112 sections 6.2 and 7.1)."""
+            if "Content-Length" in self.headers:
+                return self.rfile.read(int(self.headers["Content-Length"]))
             parts = []
             while size := int(self.rfile.readline(), 16):
                 parts.append(self.rfile.read(size))
