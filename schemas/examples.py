@@ -12,6 +12,7 @@ from schemas.piece_examples import PIECE_EXAMPLES
 from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
+from schemas.survival_examples import SURVIVAL_EXAMPLES
 from schemas.template_examples import TEMPLATE_EXAMPLES
 
 Document = dict[str, object]
@@ -244,6 +245,7 @@ EXAMPLES: Mapping[str, Document] = {
     **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **SURVIVAL_EXAMPLES,
     **PRINT_JOB_EXAMPLES,
     **PRINTER_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,

@@ -29,6 +29,7 @@ from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
+from service.api.survival import survival_routes
 from service.api.templates import template_routes
 from service.errors import PageUnknown
 from service.settings import SHIPPED_ROUTERS, SHIPPED_TEMPLATES, Settings, refuse_unsafe
@@ -111,6 +112,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         desk_routes(shop),
         piece_routes(shop),
         proof_routes(shop),
+        survival_routes(shop),
         shop_facts_routes(shop),
         template_routes(shop),
         machine_routes(shop),

@@ -32,7 +32,8 @@ FAMILY_WORDS: dict[Family, str] = {
 }
 
 #: What people read where no symbol does, in the order in which they look for it.
-WRITTEN = ("number", "key")
+Written = Literal["number", "key"]
+WRITTEN: tuple[Written, ...] = get_args(Written)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ class Carriers:
     """
 
     symbols: tuple[int, ...]
-    written: tuple[str, ...]
+    written: tuple[Written, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,7 +303,7 @@ def floor_of(template: LabelTemplate, symbol: PlacedSymbol) -> float:
     return 0.0
 
 
-def written_beside(layout: Layout, symbol: PlacedSymbol) -> tuple[str, ...]:
+def written_beside(layout: Layout, symbol: PlacedSymbol) -> tuple[Written, ...]:
     """Which of number and key people can still read when a symbol and its quiet zone are covered."""
     shown = {
         name

@@ -24,6 +24,7 @@ from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
 from service.web.static_files import static_routes
+from service.web.survival import survival_routes
 from service.web.visits import Visits
 from service.work.workshop import Workshop
 
@@ -55,6 +56,7 @@ def router(
         mending_routes(front),
         piece_routes(front),
         proof_routes(front),
+        survival_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),
