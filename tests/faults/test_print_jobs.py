@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from schemas.print_jobs import PrintedWord, PrintJobAnswer
+from service.errors import KitwrightError
 from service.store.database import Database
 from service.work.print_job_claim import claim_job
 from service.work.print_job_run import run_print_job
@@ -108,9 +109,25 @@ def test_a_printer_that_runs_out_of_labels_in_the_middle_loses_no_mark(
     assert stopped.state == "stopped"
     assert "media-empty" in stopped.said
     assert [page.state for page in stopped.pages][2:] == ["failed", "waiting"]
+    # New labels: this printer program forgets that it was empty only when it is started again.
+    shop.printer.kill()
     shop.printer.mood()
+    shop.printer.start()
     assert shop.resume().state == "done"
     assert tray(shop.printer) == shop.each_once()
+
+
+def test_a_printer_that_stands_still_keeps_its_page_and_the_job_waits(
+    tmp_path: Path, make_printer: MakePrinter
+) -> None:
+    shop = Shop(tmp_path, make_printer(), marks=3)
+    shop.printer.mood(hang=True)
+    claim = claim_job(shop.workshop, shop.job)
+    stopped = run_print_job(shop.workshop, claim, stands_s=1.5)
+    assert stopped.state == "stopped"
+    assert "does not go on" in stopped.said
+    assert [page.state for page in stopped.pages] == ["sent", "waiting", "waiting"]
+    assert answered_with(shop, printed=True) == "nothing_asked", "the printer can still be asked, and is first"
 
 
 def test_a_printer_that_vanishes_in_the_middle_leaves_a_job_to_resume(
@@ -129,6 +146,12 @@ def test_a_printer_that_vanishes_in_the_middle_leaves_a_job_to_resume(
         last = shop.resume()
     assert last.state == "done"
     assert tray(shop.printer) == shop.each_once()
+
+
+def answered_with(shop: Shop, *, printed: bool) -> str:
+    with pytest.raises(KitwrightError) as caught:
+        answer_print_job(shop.workshop, shop.job, PrintedWord(printed=printed))
+    return caught.value.code
 
 
 def _wait_for_tray(shop: Shop, pages: int) -> None:
