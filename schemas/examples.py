@@ -181,7 +181,15 @@ _REORDER: Document = {
     "set": 1,
     "override": None,
 }
-_SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
+_SHOP: Document = {
+    "name": "Demonstration shop",
+    "address": "1 Router Lane",
+    "telephone": "+00 555 0100",
+    "street": "1 Router Lane",
+    "postal_code": "00100",
+    "town": "Workshop Town",
+    "country": "GB",
+}
 _EVENT: Document = {
     "at": _MOMENT,
     "actor": "owner",

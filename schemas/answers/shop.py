@@ -15,6 +15,10 @@ class ShopAnswer(Answer):
     name: str = Field(description="Name of the shop; empty until it is set.")
     address: str = Field(description="Address of the shop.")
     telephone: str = Field(description="The number to call about a broken piece.")
+    street: str = Field(description="Street and house number, for nameplates as data; empty until it is set.")
+    postal_code: str = Field(description="Postal code, likewise.")
+    town: str = Field(description="Town, likewise.")
+    country: str = Field(description="Country, two letters of ISO 3166-1, likewise.", examples=["GB"])
 
 
 class CodeAnswer(Answer):

@@ -188,5 +188,9 @@ class ShopDetails:
     name: str
     address: str
     telephone: str
+    street: str
+    postal_code: str
+    town: str
+    country: str
     form: Form
     saved: bool = False

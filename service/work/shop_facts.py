@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import get_args
 
 from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer
@@ -34,7 +35,7 @@ def set_shop_facts(
     Raises:
         StaleEdit: somebody else changed them since.
     """
-    facts = ShopFacts(request.name, request.address.strip(), request.telephone)
+    facts = ShopFacts(**{**request.model_dump(), "address": request.address.strip()})
     with workshop.database.write() as connection:
         before = _answer(shop.shop_facts(connection))
         after = _answer(facts)
@@ -88,7 +89,7 @@ def add_code(
 
 
 def _answer(facts: ShopFacts) -> ShopAnswer:
-    return ShopAnswer(name=facts.name, address=facts.address, telephone=facts.telephone)
+    return ShopAnswer(**asdict(facts))
 
 
 def _codes(tables: CodeTables) -> CodeListAnswer:

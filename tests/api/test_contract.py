@@ -181,6 +181,7 @@ def test_operations(client: TestClient, issued: KitAnswer) -> None:
 
 def test_the_shop_and_its_codes(client: TestClient) -> None:
     facts = {"name": "Kitwright demo shop", "address": "1 Workshop Lane", "telephone": "+1 202 555 0143"}
+    facts |= {"street": "1 Workshop Lane", "postal_code": "00143", "town": "Workshop Town", "country": "US"}
     assert client.put("/api/shop", json=facts, headers={"If-Match": "*"}).json() == facts
     assert client.get("/api/shop").json() == facts
     added = client.post("/api/codes", json={"table": "assembly", "code": "QW", "name": "turret plate"})
