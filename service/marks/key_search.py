@@ -25,8 +25,8 @@ Floats = NDArray[np.float64]
 #: A module of less weight than this is left aside when keys are looked for (it still counts in their cost).
 _LEAST_WEIGHT = 0.5
 
-#: Unknowns tried in a whole listing, and the most and fewest for one code.
-_TRIED_IN_ALL, _TRIED_MOST, _TRIED_LEAST = 1 << 19, 1 << 16, 1 << 11
+#: Unknowns tried in a whole listing, and the most and fewest for one set of modules.
+_TRIED_IN_ALL, _TRIED_MOST, _TRIED_LEAST = 1 << 20, 1 << 16, 1 << 11
 
 _MOST_CONTRADICTED = 3
 _MOST_SETS = 6
@@ -91,19 +91,20 @@ def list_keys(codes: Sequence[KeyCode], soft: Floats, *, window: float) -> Listi
     order = np.argsort(firm, kind="stable")
     least = float(firm[order[0]]) if len(order) else np.inf
     many = int((firm <= least + window).sum())
-    tried = min(_TRIED_MOST, max(_TRIED_LEAST, _TRIED_IN_ALL // max(many, 1)))
+    tried = min(_TRIED_MOST, max(_TRIED_LEAST, _TRIED_IN_ALL // (2 * max(many, 1))))
+    left = _TRIED_IN_ALL
     ranked = [int(index) for index in np.argsort(-weight, kind="stable") if weight[index] >= _LEAST_WEIGHT]
     found: list[KeyValues] = []
     best, outside = np.inf, np.inf
     for index in order:
-        if firm[index] > best + window:
+        if firm[index] > best + window or left <= 0:
             outside = min(outside, float(firm[index]))
             break
         code = codes[index]
-        keys, cheapest, bound = _search(
+        keys, cheapest, bound, spent = _search(
             code, ranked, seen, weight, firm=float(firm[index]), enough=best + window, window=window, tried=tried
         )
-        best, outside = min(best, cheapest), min(outside, bound)
+        best, outside, left = min(best, cheapest), min(outside, bound), left - spent
         if len(keys):
             found.append(keys)
     whole = np.concatenate(found) if found else np.empty((0, LENGTH), dtype=np.int8)
@@ -120,19 +121,20 @@ def _search(
     enough: float,
     window: float,
     tried: int,
-) -> tuple[KeyValues, float, float]:
-    """Keys of one code, the cost of the cheapest, and what any other key of it costs at least."""
+) -> tuple[KeyValues, float, float, int]:
+    """Keys of one code, the cost of the cheapest, what any other key of it costs at least, and how many were tried."""
     rows = _rows(code)
     target = seen ^ code.constant
     left = [index for index in ranked if rows[index]]
     found: list[KeyValues] = []
-    best, bound = np.inf, firm
+    best, bound, spent = np.inf, firm, 0
     for _ in range(_MOST_SETS):
         one = _information_set(code.width, rows, left)
         room = tried >> len(one.nulls) if len(one.nulls) < tried.bit_length() else 0
         if not room:
             break
         unknown, missed = _tries(one, target, weight, room)
+        spent += len(unknown)
         keys, index = code.keys(unknown)
         if len(keys):
             cost = (code.modules(unknown[index]) != seen) @ weight
@@ -145,7 +147,7 @@ def _search(
         left = [index for index in left if index not in members]
     whole = np.concatenate(found) if found else np.empty((0, LENGTH), dtype=np.int8)
     # A key that was found but is not listed is beyond the window.
-    return whole, best, min(bound, max(firm, min(enough, best + window))) if found else bound
+    return whole, best, min(bound, max(firm, min(enough, best + window))) if found else bound, spent
 
 
 @lru_cache(maxsize=1024)
