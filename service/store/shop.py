@@ -9,9 +9,7 @@ from sqlalchemy import Connection, insert, select, update
 from service.store.tables import Shop, table_of
 from service.store.values import ShopFacts
 
-_FACTS = select(
-    Shop.name, Shop.address, Shop.telephone, Shop.street, Shop.postal_code, Shop.town, Shop.country
-)
+_FACTS = select(Shop.name, Shop.address, Shop.telephone, Shop.street, Shop.postal_code, Shop.town, Shop.country)
 
 
 def shop_facts(connection: Connection) -> ShopFacts:
