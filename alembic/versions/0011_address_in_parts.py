@@ -16,7 +16,7 @@ _PARTS = {"street": 120, "postal_code": 20, "town": 80, "country": 2}
 
 def upgrade() -> None:
     for name, length in _PARTS.items():
-        op.add_column("shop", sa.Column(name, sa.String(length=length), nullable=False, server_default=""))
+        op.add_column("shop", sa.Column(name, sa.String(length=length), nullable=False, server_default=sa.text("''")))
 
 
 def downgrade() -> None:
