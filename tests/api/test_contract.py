@@ -188,7 +188,16 @@ def test_the_shop_and_its_codes(client: TestClient) -> None:
     assert added.status_code == 201
     assert {"table": "assembly", "code": "QW", "name": "turret plate"} in client.get("/api/codes").json()["codes"]
     names = [row["name"] for row in client.get("/api/templates").json()["templates"]]
-    assert names == ["cart-placard-a5", "crate-label-a5", "nameplate-60x22", "tied-tag-80x50"]
+    assert names == [
+        "cart-placard-a5",
+        "crate-label-a5",
+        "hardware-bag-tag",
+        "nameplate-50x18",
+        "nameplate-60x22",
+        "nameplate-90x35",
+        "rack-shelf-strip",
+        "tied-tag-80x50",
+    ]
 
 
 def test_a_correction_takes_the_etag_of_what_was_seen(client: TestClient, issued: KitAnswer) -> None:
