@@ -93,6 +93,15 @@ class TestWalls:
         assert lint_engraving(engraving) == []
         assert len(joined(sweep(engraving).grooves).geoms) == len(engraving.letters)
 
+    @pytest.mark.parametrize("groove_mm", [0.2, 0.35, 0.5, 0.58])
+    def test_between_letters_and_rows_the_gap_of_iso_3098_stays_clear_under_any_groove(self, groove_mm: float) -> None:
+        made = make_engraving(number="HHH4-HH1-H500-HH2-H3-42", width_mm=64, height_mm=11, cutter=cutter_of(groove_mm))
+        assert (made.rung, made.cap_height_mm) == ("two lines", 3.5)
+        first, second, *_ = sweep(made).grooves
+        lower = sweep(made).grooves[len(made.lines[0])]
+        assert first.distance(second) >= 0.2 * 3.5 - 1e-6
+        assert min(one.distance(lower) for one in sweep(made).grooves[: len(made.lines[0])]) >= 0.2 * 3.5 - 1e-6
+
     def test_grooves_that_touch_and_walls_too_thin_are_named(self) -> None:
         width = glyph("T").width * 5.0
         for gap, words in ((0.4, "run into each other"), (0.6, "0.10 mm thick")):

@@ -153,6 +153,12 @@ def test_a_scratch_beside_the_text_is_no_letter() -> None:
     assert (finding.rule, UNREADABLE in finding.message) == ("engraving_wrong_text", True)
 
 
+def test_a_bar_that_slipped_by_a_fifteenth_makes_no_letter() -> None:
+    bars = glyph("E").strokes
+    slipped = (*bars[:2], tuple((x, y + 1 / 15) for x, y in bars[2]), *bars[3:])
+    assert text_of(tuple(tuple((5 * x, 5 * y) for x, y in stroke) for stroke in slipped)) == (UNREADABLE,)
+
+
 def test_the_read_back_names_the_rule() -> None:
     engraving = make_engraving()
     mirrored = dataclasses.replace(engraving, strokes=moved(engraving, lambda x, y: (-x, y)))
