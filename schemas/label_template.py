@@ -196,7 +196,7 @@ def parse_template(text: str, *, source: str) -> LabelTemplate:
     """
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         line = re.search(r"at line (\d+)", str(error))
         raise BadTemplate(
             f"it is no TOML: {error}",

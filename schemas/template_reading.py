@@ -125,7 +125,8 @@ def read_text(text: str) -> Reading:
         return _refused("too_large", what, "Shorten it")
     places = TomlPlaces.of(text)
     if places.depth > MOST_DEPTH:
-        return _refused("nested_too_deep", f"it is nested {places.depth} deep{_DEPTH_TOLD}", _FLATTER)
+        what = f"it is nested {places.depth} deep{_DEPTH_TOLD}"
+        return _refused("nested_too_deep", what, _FLATTER, line=places.deepest)
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # a number of thousands of digits is a plain ValueError
@@ -188,10 +189,15 @@ def _together(reading: Reading, data: Mapping[str, Any], *, spared: bool) -> Ite
             rule=found.rule,
             path=path,
             what=_in_the_file(found, reading),
-            value=brief(value_at(data, path)) if path else "",
+            value=_quoted(value_at(data, path)),
             todo=_TODO.get(found.rule, "Correct the template"),
             line=reading.places.line(path),
         )
+
+
+def _quoted(value: object) -> str:
+    """A single value as findings quote it; a table or list is not repeated."""
+    return "" if isinstance(value, dict | list) else brief(value)
 
 
 def _in_the_file(found: Fault, reading: Reading) -> str:
@@ -203,11 +209,18 @@ def _in_the_file(found: Fault, reading: Reading) -> str:
     )
 
 
+def _details(error: ValidationError) -> list[ErrorDetails]:
+    """The faults of single values. A list is not called too short because what is in it is wrong."""
+    details = error.errors(include_url=False)
+    within = {detail["loc"][:length] for detail in details for length in range(len(detail["loc"]))}
+    return [detail for detail in details if not (detail["type"] == "too_short" and detail["loc"] in within)]
+
+
 def _faults_of(
     error: ValidationError, data: Mapping[str, Any], original: Mapping[str, list[int]], places: TomlPlaces
 ) -> Iterator[ReadFault]:
     numbering = Reading((), original={name: tuple(kept) for name, kept in original.items()})
-    for detail in error.errors(include_url=False)[:MOST_FAULTS]:
+    for detail in _details(error)[:MOST_FAULTS]:
         inner = (*detail["loc"], *detail.get("ctx", {}).get("path", ()))
         path = numbering.path(tuple(part for part in inner if part != "[key]"))
         missing = detail["type"] == "missing"
@@ -216,7 +229,7 @@ def _faults_of(
             rule=rule,
             path=path,
             what=_words(detail),
-            value="(not given)" if missing else brief(value_at(data, inner)),
+            value="(not given)" if missing else _quoted(value_at(data, inner)),
             todo=todo,
             line=places.line(path),
         )
@@ -225,7 +238,7 @@ def _faults_of(
 def _mend(data: dict[str, Any], original: dict[str, list[int]], error: ValidationError, stand_ins: set[str]) -> bool:
     """Leave out what is wrong; False if something is wrong without which nothing can be laid out."""
     gone: set[tuple[str, int]] = set()
-    for detail in error.errors(include_url=False, include_context=False):
+    for detail in _details(error):
         first, *rest = detail["loc"] or ("",)
         if detail["type"] == "extra_forbidden" and _without(data, tuple(detail["loc"])):
             continue
@@ -265,7 +278,7 @@ def _rule_of(detail: ErrorDetails) -> tuple[str, str]:
     if path in (("colour_band", "word"), ("colour_band", "shapes")) and kind in ("missing", "too_short"):
         return "colour_alone", "Give the band its shapes and its word"
     if kind == "missing":
-        return "missing_field", f"Give {path_text(path)}"
+        return "not_given", f"Give {path_text(path)}"
     if kind == "extra_forbidden":
         near = get_close_matches(str(path[-1]), _names_of(path[:-1]), n=1)
         return "unknown_field", f"Write {near[0]}" if near else "Take it out; the schema lists what there is"
@@ -305,6 +318,8 @@ def _words(detail: ErrorDetails) -> str:
         what = "a name has lower-case letters, digits and single hyphens"
     elif detail["type"] == "string_pattern_mismatch":
         what = "it is no language tag such as en, de or sr-Latn"
+    elif detail["type"] in ("tuple_type", "too_short", "too_long"):
+        what = what.replace("tuple", "list", 1).replace(" after validation", "")
     return what[:1].lower() + what[1:]
 
 
@@ -332,6 +347,10 @@ def _refused_toml(text: str, places: TomlPlaces, error: Exception) -> Reading:
     """A text that is no TOML: the line, and the key that stands on it."""
     if isinstance(error, RecursionError):
         return _refused("nested_too_deep", "it is nested too deep to be read", "Write it flatter")
+    if not isinstance(error, tomllib.TOMLDecodeError):
+        digits = re.search(r"\d{1000,}", text)
+        line = text.count("\n", 0, digits.start()) + 1 if digits else None
+        return _refused("not_toml", "a number has thousands of digits", "Give a length that a mark can have", line=line)
     match = re.search(r"at line (\d+)", str(error))
     line = int(match[1]) if match else text.count("\n") + 1 if "end of document" in str(error) else None
     path = places.path_on(line) if line else ()

@@ -63,12 +63,16 @@ class TomlPlaces:
     """Lines of a TOML text by path.
 
     Attributes:
-        lines: the line, from 1, on which each value begins.
+        lines: the line, from 1, on which each value begins; of one that stands twice the first.
+        begun: the outermost path that begins on a line, also where it stood before.
         depth: how deep tables, arrays and dotted keys are nested at most.
+        deepest: the line on which they are.
     """
 
     lines: dict[Path, int] = field(default_factory=dict)
+    begun: dict[int, Path] = field(default_factory=dict)
     depth: int = 0
+    deepest: int = 1
 
     @classmethod
     def of(cls, text: str) -> TomlPlaces:
@@ -76,7 +80,7 @@ class TomlPlaces:
         scanner = _Scanner()
         for kind, piece, line in _tokens(text):
             scanner.take(kind, piece, line)
-        return cls(scanner.lines, scanner.depth)
+        return cls(scanner.lines, scanner.begun, scanner.depth, scanner.deepest)
 
     def line(self, path: Path) -> int | None:
         """The line of a value, or of the deepest table that would hold it; None for the whole document."""
@@ -87,7 +91,7 @@ class TomlPlaces:
 
     def path_on(self, line: int) -> Path:
         """The path whose value begins on a line, the outermost of several; empty if none does."""
-        return min((path for path, at in self.lines.items() if at == line), key=len, default=())
+        return self.begun.get(line, ())
 
 
 def _tokens(text: str) -> Iterator[tuple[str, str, int]]:
@@ -116,7 +120,9 @@ class _Scanner:
 
     def __init__(self) -> None:
         self.lines: dict[Path, int] = {}
-        self.depth = 0
+        self.begun: dict[int, Path] = {}
+        self.depth, self.deepest = 0, 1
+        self._line = 1
         self._table: Path = ()
         self._counts: dict[Path, int] = {}
         self._frames: list[_Frame] = []
@@ -128,6 +134,7 @@ class _Scanner:
 
     def take(self, kind: str, piece: str, line: int) -> None:
         """Take the next piece."""
+        self._line = line
         if kind in ("blank", "comment"):
             return
         if kind == "newline":
@@ -141,7 +148,9 @@ class _Scanner:
             self._deep(len(self._keys))
 
     def _deep(self, further: int = 0) -> None:
-        self.depth = max(self.depth, len(self._table) + len(self._frames) + further)
+        depth = len(self._table) + len(self._frames) + further
+        if depth > self.depth:
+            self.depth, self.deepest = depth, self._line
 
     def _newline(self) -> None:
         if self._frames:
@@ -172,6 +181,7 @@ class _Scanner:
                 if path in self._counts:
                     path = (*path, self._counts[path])
             self.lines.setdefault(path, line)
+            self.begun.setdefault(line, path)
         self._table, self._keys, self._header = path, [], 0
 
     def _begin_value(self, line: int) -> None:
@@ -181,6 +191,7 @@ class _Scanner:
         if base is not None:
             for number in range(1, len(keys) + 1):
                 self.lines.setdefault((*base, *keys[:number]), line)
+                self.begun.setdefault(line, (*base, *keys[:number]))
         self._in_value, self._value_begun = True, False
 
     def _value(self, piece: str, line: int) -> None:

@@ -27,7 +27,7 @@ _SPEAKS_OF: Mapping[FieldName, Subject] = {
 _SILENT = frozenset({"no", "unknown"})
 
 #: What says in words where a piece goes.
-_PLACES: frozenset[FieldName] = frozenset({"place", "assembly", "assembly_code", "number"})
+_PLACES: frozenset[FieldName] = frozenset({"place", "assembly", "assembly_code"})
 
 
 def box_findings(template: LabelTemplate, pointer: Pointer) -> Iterator[TemplateFinding]:
@@ -116,9 +116,8 @@ def _pictures(template: LabelTemplate, pointer: Pointer) -> Iterator[TemplateFin
     """Pictures are looked at by their boxes: what is in them differs from kit to kit."""
     for index, picture in enumerate(template.pictures):
         path: Path = ("pictures", index)
-        if picture.kind == "plan" and not any(
-            _PLACES & set(field.show) - {"number"} and not field.when for field in template.fields
-        ):
+        said = any(_PLACES & set(field.show) and not field.when for field in template.fields)
+        if picture.kind == "plan" and not said and not pointer.reading.left_out:
             yield pointer.finding(
                 "colour_alone",
                 (*path, "kind"),

@@ -37,7 +37,7 @@ from service.rules.colours import STOCK_COLOURS
 _FOLLOWS = {
     "boxes_overlap": ("overlap",),
     "contrast": ("overlap",),
-    "beyond_edge": ("outside_margin", "quiet_zone_at_edge", "in_cut_corner"),
+    "beyond_edge": ("outside_margin", "quiet_zone_at_edge", "in_cut_corner", "overlap"),
     "outside_margin": ("outside_margin",),
     "on_hole": ("on_hole",),
     "in_cut_corner": ("in_cut_corner",),
@@ -67,17 +67,15 @@ def lint_template(
     findings += box_findings(template, pointer)
     findings += module_findings(template, pointer)
     findings += glyph_findings(template, recorded, typeface, pointer)
-    told = {(rule, finding.field) for finding in findings for rule in _FOLLOWS.get(finding.rule, ())}
-    for finding in _drawn(template, worst_facts(recorded, typeface), typeface, pointer):
-        whole = finding.field.partition(".")[0]
-        if not {(finding.rule, field) for field in (finding.field, whole)} & _widened(told):
-            findings.append(finding)
+    told = {(rule, _part(finding)) for finding in findings for rule in _FOLLOWS.get(finding.rule, ())}
+    drawn = _drawn(template, worst_facts(recorded, typeface), typeface, pointer)
+    findings += [finding for finding in drawn if (finding.rule, _part(finding)) not in told]
     return merged(findings)
 
 
-def _widened(told: set[tuple[str, str]]) -> set[tuple[str, str]]:
-    """What was told of a field of a part was told of the part."""
-    return told | {(rule, field.rpartition(".")[0]) for rule, field in told if "." in field}
+def _part(finding: TemplateFinding) -> str:
+    """The part of the template that a finding is about: ``fields[2]`` of ``fields[2].min_cap_mm``."""
+    return finding.field.partition(".")[0]
 
 
 def part_paths(template: TemplateParts) -> list[Path]:
@@ -137,7 +135,7 @@ def _findings_of(
 ) -> Iterator[TemplateFinding]:
     placed: list[Item] = []
     path_of: dict[int, Path] = {}
-    for path, items in _placed(template, mark, typeface):
+    for path, items in _placed(template, mark, typeface, pointer.reading):
         if isinstance(items, BadInput):
             yield pointer.pointed(_as_finding(items), _sharper(path, items))
             continue
@@ -150,16 +148,19 @@ def _findings_of(
 
 
 def _placed(
-    template: LabelTemplate, mark: _Mark, typeface: Typeface
+    template: LabelTemplate, mark: _Mark, typeface: Typeface, reading: Reading
 ) -> Iterator[tuple[Path, Sequence[Item] | BadInput]]:
     """Each part of the mark with its items, or with what stands against them."""
     per_mm = dots_per_mm(mark.resolution)
     regular, bold = (
         parts(template, mark.facts[weight], typeface, per_mm, black_only=False) for weight in ("regular", "bold")
     )
-    stand_ins = {"colour_band"} if template.colour_band.width_mm < 1e-3 else set[str]()
+    # A text without words in one of its languages cannot be set in any.
+    wordless = {fault.path[:2] for fault in reading.faults if fault.rule == "words_missing"}
     for path, in_regular, in_bold in zip(part_paths(template), regular, bold, strict=True):
-        if path[0] in stand_ins or (mark.of != "all" and path[0] != mark.of):
+        if path[0] in reading.stand_ins or (mark.of != "all" and path[0] != mark.of):
+            continue
+        if reading.path(path) in wordless:
             continue
         place = in_bold if _weight(template, path) == "bold" else in_regular
         try:
@@ -174,14 +175,25 @@ def _weight(template: LabelTemplate, path: Path) -> Weight:
     return template.fields[int(path[1])].weight if path[0] == "fields" else "regular"
 
 
+#: What a template's author does about a text or symbol that has no room, and whose text it is.
+_NO_ROOM = {
+    "field_does_not_fit": (
+        "with the longest text on record ",
+        "Give it more room or another line, or print less in it",
+    ),
+    "symbol_does_not_fit": ("", "Give it more room, or state finer resolutions only"),
+}
+
+
 def _as_finding(error: BadInput) -> Finding:
+    before, todo = _NO_ROOM.get(error.code, ("", error.todo))
     return Finding(
         rule=error.code,
         level="error",
-        message=error.what,
+        message=before + error.what,
         field=error.field,
         value=str(error.value),
-        todo=error.todo,
+        todo=todo,
         place=error.place or "",
     )
 

@@ -42,7 +42,7 @@ TEMPLATE_RULES: dict[str, TemplateRule] = {
     "named_twice": TemplateRule("error", "A key or table stands once.", TOML),
     "nested_too_deep": TemplateRule("error", "Tables, lists and keys are nested at most 12 deep."),
     "unknown_field": TemplateRule("error", "A template has the fields of its schema and no others.", SCHEMA),
-    "missing_field": TemplateRule("error", "A template has every field that its schema asks for.", SCHEMA),
+    "not_given": TemplateRule("error", "A template has every field that its schema asks for.", SCHEMA),
     "wrong_type": TemplateRule("error", "Numbers are numbers, texts texts and lists lists.", SCHEMA),
     "out_of_range": TemplateRule("error", "Sizes are above zero and finite, shares lie from 0 to 1.", SCHEMA),
     "unknown_choice": TemplateRule("error", "What is chosen from a list is in that list.", SCHEMA),
@@ -75,7 +75,6 @@ TEMPLATE_RULES: dict[str, TemplateRule] = {
     "smaller_than_preferred": TemplateRule(
         "warning", "Capitals subtend the 20 minutes of arc that are preferred.", LEGIBILITY
     ),
-    "survival_below_floor": TemplateRule("error", "Symbols and mark survive the share of damages that is their floor."),
 }
 """By the rule's stable name, in the order in which a file is looked at."""
 
