@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 import typer
 
-from service.commands import desk, import_marks, kits, marks, records, serving, templates
+from service.commands import desk, import_marks, kits, marks, printing, records, serving, templates
 from service.commands.terminal import say_error
 from service.errors import KitwrightError
 
@@ -15,7 +15,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "serve": serving.serve,
     "demo": serving.demo,
     "issue": kits.issue,
-    "print": marks.print_,
+    "print": printing.print_,
     "engrave": marks.engrave,
     "book": kits.book,
     "read": marks.read,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, get_args
+from typing import Annotated
 
 import typer
 from pydantic import Field
@@ -13,12 +13,9 @@ from schemas.answers import RepairAnswer
 from schemas.faults import checked
 from schemas.manifest import Part
 from schemas.text import Reason
-from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progress, say, watched, write_file
+from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progress, say, write_file
 from service.errors import BadRequest
-from service.work.drawing_room import Paper
 from service.work.engrave import engrave_kit, engrave_segment
-from service.work.handing_out import size_of
-from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, kit_file, segment_file
 from service.work.read import read_mark
 
 MarkOf = Annotated[str, typer.Argument(help="Kit number, or number or key of one segment.")]
@@ -33,56 +30,6 @@ class Choice(Part):
     override: Reason | None
 
 
-def print_(
-    mark: MarkOf,
-    to: Annotated[Path, typer.Option("--out", help="The PDF to write.")],
-    template: Annotated[str, typer.Option(help="Label template.")] = DEFAULT_TEMPLATE,
-    paper: Annotated[str, typer.Option(help="roll, a4 or letter.")] = "roll",
-    dpi: Annotated[int, typer.Option(help="203, 300 or 600.")] = DEFAULT_DPI,
-    start_cell: Annotated[
-        int,
-        typer.Option("--start-cell", help="First free cell of a sheet that is partly used, counted along the rows."),
-    ] = 1,
-    set_number: SetOf = None,
-    override: Why = None,
-) -> None:
-    """Print the marks of a kit, of one set of it, or of one segment, to a PDF."""
-    sheet = _paper(paper)
-    choice = _choice(mark, set_number, override)
-    hold_place(to)
-    with opened() as workshop:
-        with watched() as tell:
-            if is_kit(mark):
-                file = kit_file(
-                    workshop,
-                    mark,
-                    template=template,
-                    paper=sheet,
-                    dpi=dpi,
-                    start_cell=start_cell,
-                    set_number=choice.set,
-                    override=choice.override,
-                    actor=TERMINAL,
-                    tell=tell,
-                )
-            else:
-                file = segment_file(
-                    workshop,
-                    mark,
-                    template=template,
-                    paper=sheet,
-                    dpi=dpi,
-                    start_cell=start_cell,
-                    override=choice.override,
-                    actor=TERMINAL,
-                    tell=tell,
-                )
-        with file:
-            size = size_of(file)
-            write_file(to, file)
-    say(f"{to}: {size:,} bytes, every symbol read back")
-
-
 def engrave(
     mark: MarkOf,
     to: Annotated[Path, typer.Option("--out", help="The file to write: .zip for a kit, .dxf or .svg for a segment.")],
@@ -90,7 +37,7 @@ def engrave(
     override: Why = None,
 ) -> None:
     """Write the engraving of a kit, of one set of it, or of one segment."""
-    choice = _choice(mark, set_number, override)
+    choice = choice_of(mark, set_number, override)
     form = to.suffix.lower().lstrip(".")
     if not is_kit(mark) and form not in ("dxf", "svg"):
         raise BadRequest("no such form", field="--out", value=to.name, todo="End the name in .dxf or .svg")
@@ -133,15 +80,7 @@ def is_kit(mark: str) -> bool:
     return mark.count("-") == 2 and not mark.upper().startswith("HTTP")
 
 
-def _paper(word: str) -> Paper:
-    for known in get_args(Paper):
-        if word == known:
-            paper: Paper = known
-            return paper
-    raise BadRequest("no such paper", field="--paper", value=word, todo="Use roll, a4 or letter")
-
-
-def _choice(mark: str, set_number: int | None, override: str | None) -> Choice:
+def choice_of(mark: str, set_number: int | None, override: str | None) -> Choice:
     """What was chosen, held to the same rules as over the API."""
     if set_number is not None and not is_kit(mark):
         raise BadRequest(
