@@ -21,8 +21,8 @@ GROUND_BORDER_CAPS = 0.25
 #: Gap that sets the check of a number apart, in capital heights.
 CHECK_GAP_CAPS = 0.22
 
-#: Groups of a number that name the kit: plant and line, machine, container.
-KIT_GROUPS = 3
+#: A number in two lines breaks behind so many groups: those that name the kit, or those that name the machine.
+NUMBER_BREAKS = (3, 2)
 
 #: A band paler than this contrast to white paper gets a frame, or nobody would see where it ends.
 PALE_CONTRAST = 1.6
@@ -173,7 +173,7 @@ def _set_lines(
 def _set_number(lettering: _Lettering, typeface: Typeface, *, template: LabelTemplate) -> list[Item]:
     """A number, its check set apart: people read out the groups first and the check to prove them.
 
-    It stands in one line, or where the template allows two and the letters come out larger so, broken behind the kit.
+    It stands in one line, or where the template allows two and the letters come out larger so, in two.
     """
     box = lettering.box
     body, hyphen, check = lettering.text.rpartition("-")
@@ -209,11 +209,12 @@ def _set_number(lettering: _Lettering, typeface: Typeface, *, template: LabelTem
 
 
 def _number_lines(body: str, max_lines: int) -> list[tuple[str, ...]]:
-    """The ways to set a number without its check: in one line, and broken between kit and place."""
+    """The ways to set a number without its check: in one line, broken behind the kit, or behind the machine."""
     groups = body.split("-")
-    if max_lines < 2 or len(groups) <= KIT_GROUPS:
-        return [(body,)]
-    return [(body,), ("-".join(groups[:KIT_GROUPS]) + "-", "-".join(groups[KIT_GROUPS:]))]
+    chosen: list[tuple[str, ...]] = [(body,)]
+    if max_lines > 1:
+        chosen += [("-".join(groups[:cut]) + "-", "-".join(groups[cut:])) for cut in NUMBER_BREAKS if cut < len(groups)]
+    return chosen
 
 
 def wording_of(field: TextField, facts: MarkFacts, languages: Sequence[str]) -> str:
