@@ -10,8 +10,10 @@ from shapely.geometry.base import BaseGeometry
 
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.engraving import Engraving, plan_engraving
+from service.marks.placed import PlacedEngraving
 from service.marks.plan import PlanPart
 from service.outlines.drawing import Drawing
+from service.outlines.face import FULL, face_of
 from service.outlines.room import Rectangle
 
 NUMBER = "OSV4-FC1-A500-SW2-U3-42"
@@ -78,6 +80,17 @@ def make_engraving(
     """An engraving planned into one rectangle."""
     room = room_of(width_mm, height_mm, angle_deg=angle_deg)
     return plan_engraving(number=number, key=key, room=room, cutter=cutter)
+
+
+def make_placed(engraving: Engraving | None = None, drawing: Drawing | None = None) -> PlacedEngraving:
+    """An engraving as one that was placed on a part with full margins; a plate unless given."""
+    return PlacedEngraving(
+        engraving=engraving or make_engraving(),
+        face=face_of(drawing or make_drawing()),
+        margins=FULL,
+        seen=True,
+        off_deg=0.0,
+    )
 
 
 def make_plan_part(

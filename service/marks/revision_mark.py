@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 from service.marks.strokes import CAP_HEIGHTS_MM, Point, Stroke, set_line
-from service.outlines.beside import place_beside
+from service.outlines.beside import place_apart, place_beside
 from service.outlines.face import FULL, Face, Margins
 from service.outlines.room import Rectangle
 
@@ -69,15 +70,20 @@ def revision_mark(
     """
     free = face.free(FULL if margins.name == "zone" else margins, seen=seen)
     centre = face.axis.at if face.axis is not None else None
-    for height in sorted(CAP_HEIGHTS_MM, reverse=True):
-        if height > text_height_mm or height < floor_mm:
-            continue
-        line = set_line(letter, height)
-        radius = max(RING * height, math.hypot(line.width_mm, height) / 2 + 2 * groove_mm)
-        square = place_beside(free, block, size_mm=2 * radius + groove_mm, gap_mm=GAP * text_height_mm, centre=centre)
-        if square is not None:
-            return _set(letter, height, radius, square)
+    heights = [height for height in sorted(CAP_HEIGHTS_MM, reverse=True) if floor_mm <= height <= text_height_mm]
+    gap_mm = GAP * text_height_mm
+    for place in (place_beside, partial(place_apart, centre=centre)):
+        for height in heights:
+            radius = _radius(letter, height, groove_mm)
+            square = place(free, block, size_mm=2 * radius + groove_mm, gap_mm=gap_mm)
+            if square is not None:
+                return _set(letter, height, radius, square)
     return None
+
+
+def _radius(letter: str, height: float, groove_mm: float) -> float:
+    """Of a ring that stays clear of the corners of what it holds."""
+    return max(RING * height, math.hypot(set_line(letter, height).width_mm, height) / 2 + 2 * groove_mm)
 
 
 def _set(letter: str, height: float, radius: float, square: Rectangle) -> RevisionMark:

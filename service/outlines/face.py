@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from service.outlines.contact import GAP_MM, MIN_LENGTH_MM, lie_over_each_other, near_border
@@ -141,17 +141,18 @@ class Face:
 def face_of(drawing: Drawing, around: Surroundings = ALONE) -> Face:
     """What is known of the face of a part from its outline and those round it."""
     material = drawing.material
-    outside = shapely.union_all([part.exterior for part in material.geoms])
+    solid = MultiPolygon([Polygon(part.exterior) for part in material.geoms])
+    outside = solid.boundary
     axis = axis_of(drawing, (*around.neighbours, *around.above, *around.others))
     touching = [other for other in around.neighbours if _touches(material, other.material)]
-    joints = shapely.union_all([near_border(outside, other.material, GAP_MM) for other in touching])
+    joints = shapely.union_all([near_border(solid, other.material, GAP_MM) for other in touching])
     plain = _plain(drawing, axis)
     return Face(
         drawing=drawing,
         axis=axis,
         joints=joints,
-        # The ends of an edge belong to whatever has the larger margin.
-        working=outside.difference(shapely.union_all([joints, plain]).buffer(1e-6)),
+        # What the hub covers, the bore for one, needs no margin of its own: the hub has one.
+        working=outside.difference(shapely.union_all([joints, plain, *drawing.hubs]).buffer(1e-6)),
         plain=plain.difference(joints.buffer(1e-6)),
         shadow=_shadow(material, around.above),
         neighbours=tuple(touching),
@@ -170,6 +171,7 @@ def _plain(drawing: Drawing, axis: Axis | None) -> BaseGeometry:
         return Polygon()
     arcs = [arc for part in drawing.material.geoms for arc in outline_arcs(part.exterior)]
     hubs = shapely.union_all(list(drawing.hubs))
+    # The bore is hollow too, and tells nothing.
     if not any(not arc.convex and not hubs.covers(arc.line) and arc.wide for arc in arcs):
         return Polygon()
     return shapely.union_all([arc.line for arc in arcs if arc.convex and arc.wide and arc.about(axis.at)])

@@ -201,7 +201,7 @@ class _Turned:
 
     def middle(self, row: float, column: float) -> Point:
         """A point of the grid in part coordinates."""
-        u, v = self.left + column * self.step, self.bottom + row * self.step
+        u, v = self.left + float(column) * self.step, self.bottom + float(row) * self.step
         return u * self.cos - v * self.sin, u * self.sin + v * self.cos
 
 

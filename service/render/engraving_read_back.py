@@ -34,7 +34,7 @@ def prove_dxf(data: bytes, engraving: Engraving, *, name: str, mm_per_unit: floa
     Raises:
         ReadBackFailed: another text, another place, or no units.
     """
-    strokes, dots = _found_in_dxf(data, name, mm_per_unit)
+    strokes, dots = found_in_dxf(data, name=name, mm_per_unit=mm_per_unit)
     prove_found(strokes, dots, engraving, name=name)
 
 
@@ -98,8 +98,14 @@ def _attribute(element: str, name: str) -> float:
     return float(found.group(1)) if found else 0.0
 
 
-def _found_in_dxf(data: bytes, name: str, mm_per_unit: float | None) -> tuple[list[Stroke], list[Point]]:
-    """Polylines and centres of circles on the layer of engraved text, in mm."""
+def found_in_dxf(
+    data: bytes, *, name: str, mm_per_unit: float | None = None, layer: str = LAYER
+) -> tuple[list[Stroke], list[Point]]:
+    """Polylines and centres of circles on a layer, in mm.
+
+    Raises:
+        ReadBackFailed: no units, neither in the file nor given.
+    """
     tags = tags_of(lines_of(data, name=name), name=name)
     code = header_value(tags, "$INSUNITS")
     unit = unit_of_insunits(int(code.value)) if code is not None else None
@@ -111,7 +117,7 @@ def _found_in_dxf(data: bytes, name: str, mm_per_unit: float | None) -> tuple[li
     strokes: list[list[Point]] = []
     dots: list[Point] = []
     for record in records(section(tags, "ENTITIES")):
-        if first(record, 8) != LAYER:
+        if first(record, 8) != layer:
             continue
         kind = record[0].value
         if kind in ("LWPOLYLINE", "POLYLINE"):

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import IO, Literal, TypeVar
+
+from sqlalchemy import Connection
 
 from schemas.label_template import LabelTemplate
 from service.errors import BadRequest, KitwrightError
@@ -221,8 +223,11 @@ def on_record(
     verb: Literal["print", "engrave"],
     override: str | None = None,
     draw: Callable[[], T],
+    details: Callable[[T], Mapping[str, object]] | None = None,
 ) -> T:
     """Write the intent, draw, and write the result: from the intent on, the numbers count as marked.
+
+    ``details`` says what else of the result goes into the ledger.
 
     Raises:
         KitRetired: the kit is out of use, and no reason is given under ``override``.
@@ -230,13 +235,14 @@ def on_record(
     subject = plates[0].segment.number if len(plates) == 1 else plates[0].segment.kit_number
     with workshop.database.write() as connection:
         now = workshop.now()
+        again = _made_before(connection, plates, kind)
         refuse_retired(connection, plates[0].segment.kit_number, what=verb, override=override, actor=actor, now=now)
         ids = marks.intend_marks(
             connection,
             [
                 NewMark(
                     segment_id=plate.segment.id,
-                    piece_id=plate.piece.id if plate.piece is not None and plate.piece.key is not None else None,
+                    piece_id=_piece_id(plate),
                     kind=kind,
                     form=form,
                     text=f"{plate.facts.number} {plate.facts.key}",
@@ -257,7 +263,9 @@ def on_record(
                 "kind": kind,
                 "marks": len(ids),
                 "state": "intended",
-                "bear": [{"number": plate.facts.number, "key": plate.facts.key} for plate in plates],
+                "bear": _named(plates),
+                # It stands here only: a mark that says so would be another mark than the one it stands for.
+                **({"reprint": {"says": "REPRINT", "marks": _named(again)}} if again else {}),
             },
         )
     try:
@@ -265,8 +273,23 @@ def on_record(
     except KitwrightError as error:
         _settle(workshop, ids, "failed", actor, verb, subject, error.code)
         raise
-    _settle(workshop, ids, "made", actor, verb, subject, None)
+    _settle(workshop, ids, "made", actor, verb, subject, None, details(data) if details is not None else {})
     return data
+
+
+def _made_before(connection: Connection, plates: Sequence[Plate], kind: str) -> list[Plate]:
+    """Those of the plates whose mark was made before."""
+    made = marks.made_marks(connection, {plate.segment.id for plate in plates}, kind)
+    return [plate for plate in plates if (plate.segment.id, _piece_id(plate)) in made]
+
+
+def _piece_id(plate: Plate) -> int | None:
+    """The one piece that a mark is for, None when it stands for all of them."""
+    return plate.piece.id if plate.piece is not None and plate.piece.key is not None else None
+
+
+def _named(plates: Sequence[Plate]) -> list[dict[str, str]]:
+    return [{"number": plate.facts.number, "key": plate.facts.key} for plate in plates]
 
 
 def _settle(
@@ -277,6 +300,7 @@ def _settle(
     verb: str,
     subject: str,
     reason: str | None,
+    details: Mapping[str, object] | None = None,
 ) -> None:
     with workshop.database.write() as connection:
         marks.settle_marks(connection, ids, state, DECODER if state == "made" else None)
@@ -287,5 +311,5 @@ def _settle(
             verb=verb,
             subject=subject,
             before={"marks": len(ids), "state": "intended"},
-            after={"marks": len(ids), "state": state, "reason": reason},
+            after={"marks": len(ids), "state": state, "reason": reason, **(details or {})},
         )

@@ -26,16 +26,19 @@ from service.marks.engraving import Engraving
 from service.marks.items import Layout
 from service.marks.stroke_reading import read_strokes
 from service.render.pdf import write_pdf
-from service.store import cutfiles, marks, segments
+from service.store import marks, segments
 from service.store.values import MarkRow
 from service.work import drawing_room, engraving_room
 from service.work.engrave import engrave_kit, engrave_segment
+from service.work.placement import parts_to_engrave
+from service.work.plates import segment_plates
 from service.work.print_marks import print_kit, print_segment
+from service.work.read import find_active
 from service.work.release import release_revision
 from service.work.workshop import Workshop
 from tests.small_kit import NUMBER_PLATES, NUMBER_U3, file_of, issue_small, make_dxf, segment
 
-TEMPLATES = ("nameplate-60x22", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5")
+TEMPLATES = ("nameplate-60x22", "nameplate-90x35", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5")
 
 
 def on_record(workshop: Workshop, number: str) -> tuple[MarkRow, ...]:
@@ -132,19 +135,20 @@ def test_every_engraving_of_a_kit_reads_as_its_text(stocked: Workshop, issued: K
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         rows = [line.split("\t") for line in archive.read("engravings.tsv").decode().splitlines()[1:]]
         assert [row[0] for row in rows] == [segment.number for segment in issued.segments]
-        for number, key, name in rows:
+        for number, key, name, *_ in rows:
             chosen = planned(stocked, number, key)
             found = read_strokes(strokes_of(archive.read(name)), chosen.cap_height_mm, angle_deg=chosen.angle_deg)
-            assert found == ["-".join(number.split("-")[:3]), "-".join(number.split("-")[3:])]
+            assert found == list(chosen.lines)
+            assert "-".join(line for line in found if line not in ("LEFT", "RIGHT")) == number
 
 
 def planned(workshop: Workshop, number: str, key: str) -> Engraving:
     """The engraving that was chosen for a segment."""
     with workshop.database.read() as connection:
-        row = segments.find_segment(connection, number)
-        assert row is not None
-        drawing = cutfiles.drawing_bytes(connection, [row.revision_id])[row.revision_id]
-    return engraving_room.plan_text(drawing, number=number, key=key)[0]
+        plates = segment_plates(workshop, connection, find_active(connection, key, field="number"))
+        part = parts_to_engrave(connection, plates)[0]
+    assert part.number == number
+    return engraving_room.place_text(part).engraving
 
 
 def test_an_engraving_is_in_the_units_of_its_cut_file(stocked: Workshop, issued: KitAnswer) -> None:
