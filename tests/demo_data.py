@@ -17,6 +17,7 @@ from service.work.release import release_revision
 from service.work.rendering import RenderRoom
 from service.work.shop_facts import set_shop_facts
 from service.work.workshop import Workshop
+from tests.router_factory import ROUTERS
 
 TEMPLATES = Path(__file__).parents[1] / "label_templates"
 SHOP_NAME = "Demonstration shop"
@@ -36,6 +37,7 @@ def open_workshop(folder: Path) -> Workshop:
         },
         public_url="http://127.0.0.1:8000",
         rendering=RenderRoom(0),
+        routers=ROUTERS,
     )
 
 

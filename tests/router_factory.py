@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from functools import cache
-from pathlib import Path
-
-from schemas.router import Router, parse_router
+from schemas.router import Router
 from service.marks.engraving import Engraving, plan_engraving
+from service.settings import SHIPPED_ROUTERS
+from service.store.router_folder import read_routers
 from tests.part_factory import KEY, NUMBER, room_of
 
-FOLDER = Path(__file__).parents[1] / "service" / "render" / "routers"
-NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
+FOLDER = SHIPPED_ROUTERS
+ROUTERS = read_routers([FOLDER])
+NAMES = tuple(ROUTERS)
 
 
-@cache
 def make_router(name: str = "metric") -> Router:
     """A shipped router."""
-    return parse_router((FOLDER / f"{name}.toml").read_text(encoding="utf-8"), source=f"{name}.toml")
+    return ROUTERS[name]
 
 
 def make_engraving(*, angle_deg: float = 0.0) -> Engraving:

@@ -9,14 +9,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import cast
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from service.errors import ReadBackFailed
 from service.marks.strokes import Point, Stroke
 
 HAUSDORFF_MM = 0.01
 """Farthest that the cut path may lie from the strokes, either way."""
+SAMPLE_MM = 0.5
+"""How densely both are compared."""
 ROUNDING_MM = 1e-3
 """Heights nearer than this are one: programs in inches are rounded."""
 
@@ -138,16 +144,32 @@ def prove_path(read: Sequence[Stroke], planned: Sequence[Stroke], *, name: str, 
         return 0.0
     if not read or not planned:
         raise _fault(f"{what}: {len(read)} paths are cut where {len(planned)} were planned", name, None)
-    off = float(shapely.hausdorff_distance(_lines(read), _lines(planned), densify=0.05))
+    one, other = _pieces(read), _pieces(planned)
+    off = max(_farthest(one, other), _farthest(other, one))
     if off > HAUSDORFF_MM:
         raise _fault(f"{what}: the path lies {off:.3f} mm from where it was planned", name, None)
     return off
 
 
-def _lines(strokes: Sequence[Stroke]) -> shapely.GeometryCollection:
-    return shapely.GeometryCollection(
-        [shapely.LineString(stroke) if len(stroke) > 1 else shapely.Point(stroke[0]) for stroke in strokes]
-    )
+def _pieces(strokes: Sequence[Stroke]) -> NDArray[np.float64]:
+    """Straight pieces of paths as rows x0, y0, x1, y1; what several passes follow alike is there once."""
+    rows = [
+        (*start, *end) for stroke in strokes for start, end in (pairwise(stroke) if len(stroke) > 1 else [stroke * 2])
+    ]
+    return np.unique(np.round(np.array(rows, dtype=np.float64), 6), axis=0)
+
+
+def _farthest(pieces: NDArray[np.float64], others: NDArray[np.float64]) -> float:
+    """The distance of the point of some pieces that lies farthest from the others, sampled every ``SAMPLE_MM``."""
+    start, end = pieces[:, :2], pieces[:, 2:]
+    counts = np.maximum(1, np.ceil(np.hypot(*(end - start).T) / SAMPLE_MM)).astype(np.int64) + 1
+    owner = np.repeat(np.arange(len(pieces)), counts)
+    place = np.arange(len(owner)) - np.repeat(np.cumsum(counts) - counts, counts)
+    share = (place / (counts - 1)[owner])[:, None]
+    points = shapely.points(start[owner] + (end - start)[owner] * share)
+    tree = shapely.STRtree(cast("NDArray[np.object_]", shapely.linestrings(others.reshape(-1, 2, 2))))
+    _, distances = tree.query_nearest(points, return_distance=True, all_matches=False)
+    return float(distances.max())
 
 
 def _words(text: str, name: str, number: int) -> Iterator[tuple[str, float]]:
