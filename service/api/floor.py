@@ -11,6 +11,7 @@ from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAn
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
 from service.api.requests import (
+    AskedCutter,
     Dpi,
     Mark,
     Override,
@@ -122,10 +123,13 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         number: Mark,
         form: Annotated[Literal["dxf", "svg"], Path(description="Strokes to cut, or a preview over the outline.")],
         request: Request,
+        cutter: AskedCutter,
         override: Override = None,
     ) -> Response:
         """The engraving of one segment: strokes in the units of its cut file, or a preview over the outline."""
-        data = engrave.engrave_segment(workshop, number, form=form, override=override, actor=actor_of(request))
+        data = engrave.engrave_segment(
+            workshop, number, form=form, cutter=cutter, override=override, actor=actor_of(request)
+        )
         return attachment(data, ENGRAVING_MEDIA[form], f"{number} engraving.{form}", inline=form == "svg")
 
     return router

@@ -6,10 +6,12 @@ import re
 from typing import IO, Annotated, Any, Literal
 from urllib.parse import quote
 
-from fastapi import Header, Path, Query, Request, Response
+from fastapi import Depends, Header, Path, Query, Request, Response
 from fastapi.responses import StreamingResponse
 
 from service.errors import BadRequest, EditUnseen
+from service.marks.cutters import Cutter
+from service.work.cutter_choice import chosen_cutter
 from service.work.handing_out import in_blocks, size_of
 from service.work.once import Retry
 from service.work.seen import Seen
@@ -63,6 +65,40 @@ SetNumber = Annotated[
 Override = Annotated[
     str | None, Query(min_length=3, max_length=240, description="Why, although the kit is retired; goes on record.")
 ]
+CutterName = Annotated[
+    Literal["flat", "vee", "ball"] | None,
+    Query(
+        description="The engraving cutter: a straight end, a V or a ball nose. A straight one of 0.5 mm unless said."
+    ),
+]
+CutterDiameter = Annotated[
+    float | None, Query(alias="diameter_mm", gt=0, le=50, description="Of the cutter, in mm.", examples=[0.5])
+]
+CutterDepth = Annotated[
+    float | None, Query(alias="depth_mm", gt=0, le=50, description="How deep the grooves are, in mm.", examples=[0.4])
+]
+CutterAngle = Annotated[
+    float | None,
+    Query(alias="angle_deg", ge=10, le=150, description="Included angle of a V cutter, in degrees.", examples=[60]),
+]
+CutterTip = Annotated[
+    float | None,
+    Query(alias="tip_mm", ge=0, le=50, description="Flat at the point of a V cutter, in mm.", examples=[0.1]),
+]
+
+
+def asked_cutter(
+    cutter: CutterName = None,
+    diameter_mm: CutterDiameter = None,
+    depth_mm: CutterDepth = None,
+    angle_deg: CutterAngle = None,
+    tip_mm: CutterTip = None,
+) -> Cutter:
+    """The engraving cutter that a request asks for."""
+    return chosen_cutter(cutter, diameter_mm=diameter_mm, depth_mm=depth_mm, angle_deg=angle_deg, tip_mm=tip_mm)
+
+
+AskedCutter = Annotated[Cutter, Depends(asked_cutter)]
 IdempotencyKey = Annotated[
     str | None,
     Header(

@@ -15,6 +15,7 @@ from schemas.manifest_table import EXAMPLE
 from schemas.requests import CorrectionRequest
 from service.api.problems import EDITS, RESPONSES
 from service.api.requests import (
+    AskedCutter,
     Dpi,
     IdempotencyKey,
     IfMatch,
@@ -180,13 +181,22 @@ def shop_routes(workshop: Workshop) -> APIRouter:
     @router.get(
         "/kits/{kit}/engraving.zip",
         response_class=Response,
-        responses=answers_file("A DXF for each mark, and a list of them.", "application/zip"),
+        responses=answers_file(
+            "A list, and for each mark the strokes alone and in its cut file; the cut files untouched.",
+            "application/zip",
+        ),
     )
     def engravings(
-        kit: KitNumber, request: Request, set_number: SetNumber = None, override: Override = None
+        kit: KitNumber,
+        request: Request,
+        cutter: AskedCutter,
+        set_number: SetNumber = None,
+        override: Override = None,
     ) -> Response:
-        """The engraving of every mark of a kit, or of one set of it, one DXF each."""
-        data = engrave.engrave_kit(workshop, kit, set_number=set_number, override=override, actor=actor_of(request))
+        """The engraving of every mark of a kit, or of one set of it, alone and in its cut file."""
+        data = engrave.engrave_kit(
+            workshop, kit, set_number=set_number, cutter=cutter, override=override, actor=actor_of(request)
+        )
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")
 
     return router
