@@ -21,6 +21,7 @@ from service.api.floor import floor_routes
 from service.api.in_progress import InProgress
 from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
+from service.api.nameplate_data import nameplate_data_routes
 from service.api.operations import operations_routes
 from service.api.pieces import piece_routes
 from service.api.print_jobs import print_job_routes
@@ -106,6 +107,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     problems.install(app)
     # An address is looked for in this order, and scans are by far the most calls.
     for routes in (
+        nameplate_data_routes(shop),
         floor_routes(shop),
         shop_routes(shop),
         cut_file_routes(shop),

@@ -30,7 +30,7 @@ ROOMS: dict[str, set[str]] = {
     "service/rules": set(),
     # What a mark looks like is geometry and modules: no page, no picture, no table.
     "service/marks": {"barcode", "numpy", "ppf", "segno", "shapely"},
-    "service/render": {"PIL", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
+    "service/render": {"PIL", "basyx", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
     # Requests to printers are bytes over HTTP: the standard library speaks both.
     "service/printers": set(),
     # The only room with SQL or file reads.

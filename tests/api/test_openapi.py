@@ -33,6 +33,8 @@ MAKE = (
 )
 # What an answer without a body of its own model may be.
 FILES = {"application/pdf", "application/zip", "image/png", "image/svg+xml", "image/vnd.dxf", "text/plain"}
+# JSON whose form is another standard's, which no model of ours repeats.
+FOREIGN_JSON = {"GET /api/segments/{number}/nameplate.json"}
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +107,7 @@ def test_every_call_says_what_comes_back(document: Any) -> None:
         assert good, name
         for answer in good.values():
             for kind, content in answer["content"].items():
-                assert kind in FILES or content["schema"].get("$ref"), (name, kind)
+                assert kind in FILES or content["schema"].get("$ref") or name in FOREIGN_JSON, (name, kind)
 
 
 def test_status_codes_are_those_of_what_is_done(document: Any) -> None:
