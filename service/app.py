@@ -128,7 +128,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         reference_routes(app),
     ):
         app.include_router(routes)
-    pages, front = web_router(shop, owner_key=settings.key, status_of=problems.status_of)
+    pages, front = web_router(shop, owner_key=settings.key, status_of=problems.status_of, room=room)
     app.include_router(pages)
     plain = app.exception_handlers[HTTPException]
 

@@ -19,6 +19,7 @@ from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
 from service.web.pieces import piece_routes
 from service.web.places import place_routes
+from service.web.print_jobs import print_job_routes
 from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
 from service.web.shop import shop_routes
@@ -26,11 +27,16 @@ from service.web.shop_details import shop_details_routes
 from service.web.static_files import static_routes
 from service.web.survival import survival_routes
 from service.web.visits import Visits
+from service.work.print_room import PrintRoom
 from service.work.workshop import Workshop
 
 
 def router(
-    workshop: Workshop, *, owner_key: str | None, status_of: Callable[[KitwrightError], int]
+    workshop: Workshop,
+    *,
+    owner_key: str | None,
+    status_of: Callable[[KitwrightError], int],
+    room: PrintRoom | None = None,
 ) -> tuple[APIRouter, Front]:
     """The pages, and the front that also answers for addresses which no page has.
 
@@ -38,6 +44,7 @@ def router(
         workshop: what the verbs work with.
         owner_key: what the sign-in page asks for; None when the service is open to everybody who reaches it.
         status_of: the HTTP status of an error.
+        room: where jobs are printed; one of its own unless said.
     """
     front = Front(workshop, Visits(owner_key), status_of)
     pages = APIRouter()
@@ -52,6 +59,7 @@ def router(
         machine_routes(front),
         machine_form_routes(front),
         place_routes(front),
+        print_job_routes(front, room or PrintRoom(workshop)),
         shop_routes(front),
         mending_routes(front),
         piece_routes(front),

@@ -129,6 +129,7 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         form=form,
         sets=list_sets(workshop, facts.number).sets,
         retry_key=new_retry_key(),
+        printers=tuple(workshop.printers),
     )
 
 

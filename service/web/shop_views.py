@@ -101,6 +101,7 @@ class KitCard:
     form: Form
     sets: tuple[SetSummaryAnswer, ...]
     retry_key: str
+    printers: tuple[str, ...] = ()
 
     @property
     def next_set(self) -> int:

@@ -14,15 +14,15 @@ from datetime import datetime
 from pathlib import Path
 
 from schemas.print_jobs import PrintJobAnswer
-from service.errors import BadRequest, JobAborted, KitwrightError, NotAPrinter, PrinterStopped, PrinterUnreachable
+from service.errors import JobAborted, KitwrightError, NotAPrinter, PrinterStopped, PrinterUnreachable
 from service.printers.ipp_printer import IppPrinter
 from service.printers.jobs import JobStatus
 from service.printers.plan import PrintPlan, choose
-from service.store import events, pieces, print_jobs, segments
+from service.store import events, print_jobs
 from service.store.print_jobs import JobMarkRow, PrintJobRow
-from service.work.plates import Plate, plate_of
 from service.work.print_job_answers import ASKS, pages_of
 from service.work.print_job_claim import Claim, ClaimLost, held, job_on_record, leave, require
+from service.work.print_job_pages import plates_of_page
 from service.work.print_jobs import show_print_job
 from service.work.print_marks import proven_file
 from service.work.printers import document_of, page_size
@@ -135,7 +135,7 @@ class _Run:
         with proven_file(
             self._workshop,
             self._workshop.template(job.template),
-            self._plates(page),
+            plates_of_page(self._workshop, page),
             paper=paper,
             dpi=job.dpi,
             start_cell=job.start_cell if number == 1 else 1,
@@ -228,25 +228,6 @@ class _Run:
         if any(name is not None and self._printer.find_job(name) is not None for name in earlier[-1:]):
             return True
         return up_s is not None and since_sent_s <= REMEMBERS_S
-
-    def _plates(self, page: Page) -> tuple[Plate, ...]:
-        """The marks of a page as they stand on record now."""
-        with self._workshop.database.read() as connection:
-            rows = segments.segments_by_ids(connection, [mark.segment_id for mark in page])
-            plates = []
-            for mark in page:
-                row = rows[mark.segment_id]
-                made = {piece.id: piece for piece in pieces.pieces_of(connection, row.id)}
-                piece = None if mark.piece_id is None else made.get(mark.piece_id)
-                if row.voided or (piece is not None and piece.condition == "scrapped"):
-                    raise BadRequest(
-                        "this place was given up, or its piece was scrapped, since the job was started",
-                        field="mark",
-                        value=mark.number,
-                        todo="Cancel this job, and start another for the marks that are left",
-                    )
-                plates.append(plate_of(self._workshop, connection, row, piece))
-        return tuple(plates)
 
     def _keep(self, page: Page, state: print_jobs.PageState, **values: object) -> None:
         with self._workshop.database.write() as connection:
