@@ -32,7 +32,7 @@ _SYMBOL: Document = {
     "lost": ["scratches-12-3"],
     "carried_by": [2],
     "written": ["number", "key"],
-    "without": "Data Matrix 2 (key), the number in letters and the key in letters say which piece it is.",
+    "without": "Then Data Matrix 2 (key) and the number and the key in letters can say which piece it is.",
 }
 
 SURVIVAL_EXAMPLES: Mapping[str, Document] = {

@@ -319,19 +319,19 @@ def _shown(run: TextRun) -> list[str]:
     return run.field.split("+")
 
 
+#: More symbols than this are not named one by one, where none of them is missing.
+_MOST_NAMED = 2
+
+
 def carried_on(symbol: SymbolSurvival, others: Sequence[SymbolSurvival]) -> str:
     """The sentence that says what carries the identity when a symbol is lost."""
-    names = [others[index - 1].name for index in symbol.without.symbols]
-    written = [f"the {name} in letters" for name in symbol.without.written]
-    if not names and not written:
-        return "Nothing else on the mark says which piece it is."
+    rest = [others[index - 1].name for index in symbol.without.symbols]
+    if len(rest) > _MOST_NAMED and len(rest) == len(others) - 1:
+        rest = [f"any of the {len(rest)} other symbols"]
+    names = [*rest, *([f"the {' and the '.join(symbol.without.written)} in letters"] if symbol.without.written else [])]
     if not names:
-        return f"Only {_listed(written)} {_say(written)} which piece it is."
-    return f"{_listed([*names, *written])} {_say([*names, *written])} which piece it is."
-
-
-def _say(names: Sequence[str]) -> str:
-    return "says" if len(names) == 1 else "say"
+        return "Nothing else on the mark says which piece it is."
+    return f"Then {'' if rest else 'only '}{_listed(names)} can say which piece it is."
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -15,31 +15,37 @@ PRACTICE = "common practice, no source"
 _SLACK = 1e-9
 
 
-def lint_survival(card: SurvivalCard) -> list[Finding]:
-    """Everything that stands against handing out marks of this make."""
-    return [*_below_floor(card), *_wrong(card)]
+#: The index of the symbol that a finding is about, from 0; None where it is about the whole mark.
+About = tuple[int | None, Finding]
 
 
-def _below_floor(card: SurvivalCard) -> Iterator[Finding]:
+def lint_survival(card: SurvivalCard) -> list[About]:
+    """Everything that stands against handing out marks of this make, and which symbol it is about."""
+    return [*_below_floor(card), *((None, finding) for finding in _wrong(card))]
+
+
+def _below_floor(card: SurvivalCard) -> Iterator[About]:
     for symbol in card.symbols:
         if symbol.share < symbol.floor - _SLACK:
             lost = [trial for trial in card.trials if not trial.read[symbol.index - 1]]
-            yield _finding(
+            finding = _finding(
                 card,
                 field=symbol.name,
                 value=_percent(symbol.share),
                 message=f"it reads after {_percent(symbol.share)} of {card.tried} damages; its template asks for "
                 f"{_percent(symbol.floor)}; worst is {_worst(lost)}",
             )
+            yield symbol.index - 1, finding
     if card.share < card.floor - _SLACK:
         lost = [trial for trial in card.trials if not (trial.identity or trial.merged)]
-        yield _finding(
+        finding = _finding(
             card,
             field="identity",
             value=_percent(card.share),
             message=f"the mark names its piece after {_percent(card.share)} of {card.tried} damages; its template asks "
             f"for {_percent(card.floor)}; worst is {_worst(lost)}",
         )
+        yield None, finding
 
 
 def _wrong(card: SurvivalCard) -> Iterator[Finding]:

@@ -20,7 +20,7 @@ from service.marks.dots import dots_per_mm
 from service.marks.items import Layout, TextRun
 from service.marks.layout import lay_out
 from service.marks.survival import Trial, card_of, content_of, symbol_name
-from service.marks.survival_lint import BELOW_FLOOR, PRACTICE, lint_survival
+from service.marks.survival_lint import BELOW_FLOOR, PRACTICE, About, lint_survival
 from service.render.damage_window import chance
 from service.render.damages import DAMAGES, EVERY_MARK
 from service.render.fonts import typeface
@@ -70,12 +70,12 @@ def prove_survival(template: LabelTemplate, marks: Sequence[MarkFacts], *, dpi: 
     """
     findings = lint_job(template, marks, dpi=dpi)
     if findings:
-        raise LintFailed(findings)
+        raise LintFailed([finding for _, finding in findings])
 
 
-def lint_job(template: LabelTemplate, marks: Sequence[MarkFacts], *, dpi: int) -> list[Finding]:
-    """Everything that stands against handing these marks out, as far as damage goes."""
-    findings: list[Finding] = []
+def lint_job(template: LabelTemplate, marks: Sequence[MarkFacts], *, dpi: int) -> list[About]:
+    """Everything that stands against handing these marks out, as far as damage goes, and which symbol it is about."""
+    findings: list[About] = []
     makes: dict[_Make, tuple[Layout, MarkFacts]] = {}
     chosen = _sample(len(marks))
     sampled: dict[_Make, list[Trial]] = {}
@@ -119,23 +119,25 @@ def _whole_set(template: LabelTemplate, layout: Layout, facts: MarkFacts) -> tup
     return tuple(merged.get(trial.damage, trial) for trial in trials)
 
 
-def _mild(layout: Layout, facts: MarkFacts) -> Iterator[Finding]:
+def _mild(layout: Layout, facts: MarkFacts) -> Iterator[About]:
     """Symbols of one mark that fail one of the mildest damages; letters are left out, they lie outside quiet zones."""
     bare = replace(layout, items=tuple(item for item in layout.items if not isinstance(item, TextRun)))
     symbols = list(layout.symbols())
     for trial in run_trials(bare, facts, EVERY_MARK, merge=False):
-        for index, (symbol, reads) in enumerate(zip(symbols, trial.read, strict=True), 1):
-            if not reads:
-                yield Finding(
-                    rule=BELOW_FLOOR,
-                    level="error",
-                    message=f"it does not read after {trial.damage}, which every symbol has to bear: {trial.sentence}",
-                    field=symbol_name(index, symbol.kind, content_of(facts, symbol)),
-                    value=facts.number,
-                    todo="Give the symbol larger modules or a finer printer",
-                    place=f"template {layout.template}",
-                    source=PRACTICE,
-                )
+        for index, (symbol, reads) in enumerate(zip(symbols, trial.read, strict=True)):
+            if reads:
+                continue
+            finding = Finding(
+                rule=BELOW_FLOOR,
+                level="error",
+                message=f"it does not read after {trial.damage}, which every symbol has to bear: {trial.sentence}",
+                field=symbol_name(index + 1, symbol.kind, content_of(facts, symbol)),
+                value=facts.number,
+                todo="Give the symbol larger modules or a finer printer",
+                place=f"template {layout.template}",
+                source=PRACTICE,
+            )
+            yield index, finding
 
 
 def _untold(layout: Layout) -> list[list[bool]]:

@@ -22,6 +22,7 @@ from service.store.longest import OnRecord
 from service.store.template_folder import read_file
 from service.store.values import ShopFacts
 from service.work.mark_facts import container_words, deck_word, kit_beside
+from service.work.template_survival import survival_findings
 from service.work.workshop import Workshop
 
 _KEPT: WeakKeyDictionary[Database, tuple[int, Recorded]] = WeakKeyDictionary()
@@ -71,7 +72,10 @@ def lint_tables(data: Mapping[str, Any], *, source: str, recorded: Recorded | No
 
 def lint_reading(reading: Reading, *, source: str, recorded: Recorded | None = None) -> Linted:
     """Lint a template that is read already."""
-    findings = [*lint_template(reading, recorded or Recorded(), typeface(), source=source)]
+    known = recorded or Recorded()
+    findings = [*lint_template(reading, known, typeface(), source=source)]
+    if all(finding.level != "error" for finding in findings):
+        findings += survival_findings(reading, known, source=source)
     findings += _not_named_like_its_file(reading, source)
     return Linted(source, reading, merged(findings))
 
