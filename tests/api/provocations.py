@@ -16,6 +16,7 @@ from service.store import containers, database, plants
 from service.work import drawing_room, show_kit
 from tests.api.conftest import BASE, KIT, OWNER_KEY
 from tests.api.piece_provocations import PIECE_PROVOCATIONS
+from tests.api.print_job_provocations import PRINT_JOB_PROVOCATIONS
 from tests.api.printer_provocations import PRINTER_PROVOCATIONS
 from tests.api.scene import SECOND, Ask, Scene
 from tests.small_kit import NUMBER_U3, NUMBER_U4, file_of, issue_small, make_dxf, manifest, release, segment
@@ -187,6 +188,7 @@ CONTAINER = {"nominal": 330, "unit": "mL"}
 SHARED = {"deck": "U", "ordinal": 1}
 PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     **PIECE_PROVOCATIONS,
+    **PRINT_JOB_PROVOCATIONS,
     **PRINTER_PROVOCATIONS,
     "bad_character": lambda scene: scene.get("/api/read", params={"mark": "OSV4€"}),
     "bad_number": lambda scene: scene.get("/api/read", params={"mark": "A" * 10_000}),
