@@ -178,7 +178,7 @@ class ShopRequest(Part):
         default="", description="Town, for nameplates as data."
     )
     country: Annotated[
-        str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^([A-Z][A-Z])?$", max_length=8)
+        str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^([A-Za-z][A-Za-z])?$", max_length=8)
     ] = Field(default="", description="Country, two letters of ISO 3166-1, for nameplates as data.", examples=["GB"])
 
 
