@@ -15,15 +15,20 @@ A caller that knows from where a mark is read raises the floor (``floor_mm``).
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from service.errors import NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.drilled import dots, pitch_mm, side_mm
 from service.marks.engraved import Engraving, TiedTag
-from service.marks.engraving_lint import demand_cutter, fits_height, walls_stand
+from service.marks.engraving_lint import demand_cutter, fitting_letters, walls_stand
 from service.marks.ladder import EngravingText, Frame, Gaps, Rung, Wording, frame, placed_letters, steps
 from service.marks.stroke_reading import Reading, read_block, read_strokes
 from service.marks.strokes import CAP_HEIGHTS_MM, Letter, Point, Stroke, glyph
@@ -118,18 +123,17 @@ def choose_mark(
     holds = engravable(material)
     demand_cutter(cutter, holds, thickness_mm=thickness_mm)
     text = EngravingText(number=number, key=key, hand=hand)
-    ladder = steps(text)
     floor = max(holds.floor_mm, floor_mm or 0.0)
     heights = tuple(sorted((height for height in cap_heights if height >= floor - _SLACK), reverse=True))
     search = _Search(room, cutter, holds, heights)
-    for wordings in ladder:
-        found: _Fit | None = None
-        for wording in wordings:
-            fit = search.fit(wording)
-            if fit is not None and (found is None or fit.cap_height_mm > found.cap_height_mm + _SLACK):
-                found = fit
-        if found is not None:
-            return _lettering(found, cutter)
+    for wordings in steps(text):
+        fits = [fit for fit in map(search.fit, wordings) if fit is not None]
+        # Sorting keeps the order of wordings that come out equally high.
+        for fit in sorted(fits, key=lambda fit: -fit.cap_height_mm):
+            # Lower letters would have thinner walls still, so that a wording which fails here is not tried again.
+            letters = placed_letters(fit.wording, fit.gaps, fit.extents, fit.cap_height_mm)
+            if walls_stand(letters, fit.cap_height_mm, cutter, holds):
+                return _lettering(fit, letters, cutter)
     return search.drilled("".join(text.key_fours())) or TiedTag(
         reason=search.reason(floor), widest_mm=search.widest_mm, template=TIED_TAG_TEMPLATE
     )
@@ -161,34 +165,44 @@ def prove(engraving: Engraving, strokes: Sequence[Stroke] | None = None, *, name
 
 @dataclass(frozen=True, slots=True)
 class _Fit:
-    """A wording at a height, and the rectangle that it goes into; letters in cap heights inside its frame."""
+    """A wording at a height, and the rectangle that it goes into."""
 
     wording: Wording
     cap_height_mm: float
     gaps: Gaps
     extents: Frame
-    letters: tuple[Letter, ...]
     free: Rectangle
+
+
+@lru_cache(maxsize=256)
+def _choices(
+    cutter: Cutter, holds: Engravable, heights: tuple[float, ...]
+) -> tuple[tuple[float, Gaps, frozenset[str]], ...]:
+    """For every height its gaps, and the letters that can be cut at it."""
+    wall_mm = holds.standing_mm(cutter.depth_mm)
+    return tuple(
+        (height, Gaps.of(height, groove_mm=cutter.groove_mm, wall_mm=wall_mm), fitting_letters(height, cutter, holds))
+        for height in heights
+    )
 
 
 class _Search:
     """What fits on one part with one cutter."""
 
     def __init__(self, room: Room, cutter: Cutter, holds: Engravable, heights: tuple[float, ...]) -> None:
-        self._room, self._cutter, self._holds, self._heights = room, cutter, holds, heights
+        self._room, self._cutter, self._heights = room, cutter, heights
+        self._choices = _choices(cutter, holds, heights)
         self.widest_mm = 0.0
 
     def fit(self, wording: Wording) -> _Fit | None:
-        """The largest height at which a wording has room and passes the lint."""
-        chars = frozenset(char for line in wording.lines for char in line if char != " ")
+        """The largest height at which a wording has room and its letters stay themselves."""
+        chars = set("".join(wording.lines))
+        chars.discard(" ")
         limit = math.inf
         before: tuple[Gaps, Frame, Rectangle] | None = None
-        for height in self._heights:
-            if height > limit + _SLACK:
+        for height, gaps, letters in self._choices:
+            if height > limit:
                 continue
-            gaps = Gaps.of(
-                height, groove_mm=self._cutter.groove_mm, wall_mm=self._holds.standing_mm(self._cutter.depth_mm)
-            )
             if before is None or before[0] != gaps:
                 extents = frame(wording, gaps)
                 free = self._room(extents.width / extents.height)
@@ -196,15 +210,10 @@ class _Search:
                     return None
                 before = (gaps, extents, free)
                 # A frame with wider gaps holds this one, so that it has no room where this one has none.
-                limit = min(free.width_mm / extents.width, free.height_mm / extents.height)
+                limit = min(free.width_mm / extents.width, free.height_mm / extents.height) + _SLACK
                 self.widest_mm = max(self.widest_mm, limit)
-            gaps, extents, free = before
-            if height > limit + _SLACK or not fits_height(chars, height, self._cutter, self._holds):
-                continue
-            letters = placed_letters(wording, gaps, extents)
-            in_mm = [Letter(letter.char, letter.x * height, letter.y * height) for letter in letters]
-            if walls_stand(in_mm, height, self._cutter, self._holds):
-                return _Fit(wording, height, gaps, extents, tuple(in_mm), free)
+            if height <= limit and chars <= letters:
+                return _Fit(wording, height, *before)
         return None
 
     def drilled(self, key: str) -> Engraving | None:
@@ -227,7 +236,7 @@ class _Search:
             width_mm=side,
             height_mm=side,
             base_line=False,
-            dots=place.put(dots(key), pitch),
+            dots=tuple(place.put_all(_complex(dots(key)) * pitch)),
             dot_diameter_mm=self._cutter.groove_mm,
             dot_pitch_mm=pitch,
         )
@@ -251,40 +260,52 @@ class _Place:
         if not free.by_rule:
             self.angle_deg %= 180
             self.angle_deg -= 180 if self.angle_deg > 90 else 0
-        turn = math.radians(self.angle_deg)
-        self._cos, self._sin = math.cos(turn), math.sin(turn)
-        cx, cy = free.centre
-        self.origin = (
-            cx - width_mm / 2 * self._cos + height_mm / 2 * self._sin,
-            cy - width_mm / 2 * self._sin - height_mm / 2 * self._cos,
-        )
+        self._turn = cmath.rect(1.0, math.radians(self.angle_deg))
+        corner = complex(*free.centre) - complex(width_mm, height_mm) / 2 * self._turn
+        self.origin = (corner.real, corner.imag)
 
-    def put(self, points: Sequence[Point], scale: float, dx_mm: float = 0.0, dy_mm: float = 0.0) -> Stroke:
-        """Points of the block on the part, scaled and moved along and across the text."""
-        cos, sin = self._cos * scale, self._sin * scale
-        x0 = self.origin[0] + dx_mm * self._cos - dy_mm * self._sin
-        y0 = self.origin[1] + dx_mm * self._sin + dy_mm * self._cos
-        return tuple([(x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x, y in points])
+    def put_all(self, points: NDArray[np.complex128]) -> list[Point]:
+        """Points of the block, x + iy in mm along and across the text from its lower left corner, on the part."""
+        on_part = points * self._turn + complex(*self.origin)
+        return list(zip(on_part.real.tolist(), on_part.imag.tolist(), strict=True))
 
 
-def _lettering(fit: _Fit, cutter: Cutter) -> Engraving:
+@lru_cache(maxsize=256)
+def _drawn(char: str) -> tuple[NDArray[np.complex128], tuple[int, ...]]:
+    """The points x + iy of a letter in cap heights, stroke by stroke, and how many each stroke has."""
+    strokes = glyph(char).strokes
+    return _complex([point for stroke in strokes for point in stroke]), tuple(len(stroke) for stroke in strokes)
+
+
+def _complex(points: Sequence[Point]) -> NDArray[np.complex128]:
+    return np.array([complex(x, y) for x, y in points], dtype=np.complex128)
+
+
+def _lettering(fit: _Fit, letters: tuple[Letter, ...], cutter: Cutter) -> Engraving:
     """A wording in the middle of its free rectangle."""
     height = fit.cap_height_mm
     width_mm, height_mm = fit.extents.width * height, fit.extents.height * height
     place = _Place(fit.free, width_mm, height_mm)
-    strokes = [
-        place.put(stroke, height, letter.x, letter.y) for letter in fit.letters for stroke in glyph(letter.char).strokes
-    ]
+    drawn = [_drawn(letter.char) for letter in letters]
+    inside = height * np.concatenate([points for points, _ in drawn])
+    inside += np.repeat([complex(letter.x, letter.y) for letter in letters], [len(points) for points, _ in drawn])
+    on_part = place.put_all(np.asarray(inside, dtype=np.complex128))
+    strokes: list[Stroke] = []
+    at = 0
+    for _, lengths in drawn:
+        for length in lengths:
+            strokes.append(tuple(on_part[at : at + length]))
+            at += length
     if fit.wording.base_line:
         edge = fit.gaps.line / 2
-        strokes.append(place.put(((edge, edge), (edge + fit.extents.inner, edge)), height))
+        strokes.append(tuple(place.put_all(_complex([(edge, edge), (fit.extents.width - edge, edge)]) * height)))
     return Engraving(
         lines=fit.wording.lines,
         rung=fit.wording.rung,
         cutter=cutter,
         cap_height_mm=height,
         strokes=tuple(strokes),
-        letters=fit.letters,
+        letters=letters,
         origin=place.origin,
         angle_deg=place.angle_deg,
         width_mm=width_mm,

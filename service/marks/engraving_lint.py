@@ -15,7 +15,7 @@ from service.findings import Finding, Level
 from service.marks.cutters import Cutter
 from service.marks.drilled import DOT_SHARES
 from service.marks.engraved import Engraving
-from service.marks.strokes import STROKE_WIDTH, Letter, glyph
+from service.marks.strokes import CHARACTERS, STROKE_WIDTH, Letter, glyph
 from service.marks.sweep import apart, distance, swept_glyph
 from service.rules.engravable import ANY, PRACTICE, Engravable
 
@@ -97,13 +97,12 @@ def demand_cutter(cutter: Cutter, holds: Engravable, *, thickness_mm: float | No
         raise LintFailed(found)
 
 
-def fits_height(chars: frozenset[str], cap_height_mm: float, cutter: Cutter, holds: Engravable) -> bool:
-    """Whether letters can be cut at a height at all: their line takes the cutter, and every one stays itself."""
+def fitting_letters(cap_height_mm: float, cutter: Cutter, holds: Engravable) -> frozenset[str]:
+    """The letters that can be cut at a height: their line takes the cutter, and each of them stays itself."""
     groove = cutter.groove_mm
     if groove > WIDEST_STROKE * cap_height_mm + _SLACK or cap_height_mm < holds.floor_mm - _SLACK:
-        return False
-    ratio, least = groove / cap_height_mm, holds.standing_mm(cutter.depth_mm) / cap_height_mm
-    return all(_stays_itself(char, ratio, least) for char in chars)
+        return frozenset()
+    return _sound_letters(groove / cap_height_mm, holds.standing_mm(cutter.depth_mm) / cap_height_mm)
 
 
 def walls_stand(letters: Sequence[Letter], cap_height_mm: float, cutter: Cutter, holds: Engravable) -> bool:
@@ -124,7 +123,9 @@ def lint_letters(
         holds: what the material asks for.
     """
     standing = holds.standing_mm(cutter.depth_mm)
-    for char in dict.fromkeys(letter.char for letter in letters):
+    chars = dict.fromkeys([letter.char for letter in letters])
+    sound = _sound_letters(cutter.groove_mm / cap_height_mm, standing / cap_height_mm)
+    for char in (char for char in chars if char not in sound):
         yield from _letter_faults(char, cap_height_mm, cutter.groove_mm, standing)
     for left, right, wall in _walls(letters, cap_height_mm, cutter.groove_mm, standing):
         if wall < standing - _SLACK:
@@ -226,32 +227,34 @@ def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, standing_m
         yield _finding("counter_small", "character", char, words, _LARGER, PRACTICE)
 
 
-@lru_cache(maxsize=16384)
-def _stays_itself(char: str, ratio: float, least: float) -> bool:
-    """Whether a letter has no fault; groove and thinnest wall in cap heights."""
-    return not any(_letter_faults(char, 1.0, ratio, least))
+@lru_cache(maxsize=1024)
+def _sound_letters(ratio: float, least: float) -> frozenset[str]:
+    """The letters without a fault; groove and thinnest wall in cap heights."""
+    return frozenset(char for char in CHARACTERS if not any(_letter_faults(char, 1.0, ratio, least)))
 
 
 def _walls(
     letters: Sequence[Letter], cap_height_mm: float, groove_mm: float, enough_mm: float
 ) -> Iterator[tuple[str, str, float]]:
-    """Neighbours and the wall between them in mm, negative where grooves overlap.
+    """Neighbours between which less than ``enough_mm`` could be left, and what is left, negative where grooves overlap.
 
-    Those that stand beside each other are always given, those of two rows only where less than ``enough_mm`` could be
-    left between them.
+    Where the extents of two letters are far enough apart, the letters are.
     """
     rows: list[list[Letter]] = []
+    before: Letter | None = None
     for letter in letters:
-        if rows and abs(rows[-1][-1].y - letter.y) < _SLACK:
-            left = rows[-1][-1]
-            gap = (letter.x - left.x) / cap_height_mm - glyph(left.char).width
-            yield left.char, letter.char, apart(left.char, letter.char, round(gap, 6)) * cap_height_mm - groove_mm
-            rows[-1].append(letter)
+        if before is None or abs(before.y - letter.y) > _SLACK:
+            rows.append([])
         else:
-            rows.append([letter])
+            gap = letter.x - before.x - glyph(before.char).width * cap_height_mm
+            if gap - groove_mm < enough_mm:
+                between = apart(before.char, letter.char, round(gap / cap_height_mm, 6))
+                yield before.char, letter.char, between * cap_height_mm - groove_mm
+        rows[-1].append(letter)
+        before = letter
     for upper, lower in pairwise(rows):
-        low = min([letter.y + glyph(letter.char).bottom * cap_height_mm for letter in upper])
-        high = max([letter.y + glyph(letter.char).top * cap_height_mm for letter in lower])
+        low = upper[0].y + min([glyph(letter.char).bottom for letter in upper]) * cap_height_mm
+        high = lower[0].y + max([glyph(letter.char).top for letter in lower]) * cap_height_mm
         if low - high - groove_mm >= enough_mm:
             continue
         for above in upper:

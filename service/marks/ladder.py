@@ -7,17 +7,29 @@ comes out larger is cut.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from service.errors import BadKey, BadNumber
-from service.marks.strokes import CHARACTER_SPACING, LINE_SPACING, STROKE_WIDTH, WORD_SPACING, Letter, glyph, line_width
+from service.marks.strokes import (
+    CHARACTER_SPACING,
+    CHARACTERS,
+    LINE_SPACING,
+    STROKE_WIDTH,
+    WORD_SPACING,
+    Letter,
+    glyph,
+    letter_width,
+    line_width,
+)
 
 Rung = Literal["one line", "two lines", "container and place", "key", "key in two fours", "drilled dots", "tied tag"]
 
 BASE_LINE_DROP = 0.3
 """How far the base line lies under the feet of a key, in cap heights (common practice, no source)."""
+_OVERHANGING = frozenset(char for char in CHARACTERS if glyph(char).bottom < 0 or glyph(char).top > 1)
 WIDEST_GAP = 0.3
 """A wider gap between letters, in cap heights, would tear a word apart; a text that needs one is set larger."""
 
@@ -104,29 +116,25 @@ class Wording:
         return (replace(self, lines=(f"{self.lines[0]} {hand}",), hand=hand), over)
 
 
-def steps(text: EngravingText) -> tuple[tuple[Wording, ...], ...]:
+def steps(text: EngravingText) -> Iterator[tuple[Wording, ...]]:
     """The steps that are lettering, the most telling first; the wordings of one step tell the same.
 
     Where there is a hand, each step is tried with its word first, and without it before the next one.
 
     Raises:
-        BadNumber, BadKey: not a printed number or key.
+        BadNumber, BadKey: not a printed number or key; before the first step.
     """
-    fours = text.key_fours()
+    fours, lines = text.key_fours(), text.number_lines()
     container, place = text.container_and_place()
-    bare = (
-        (Wording("one line", ("-".join(text.number_lines()),)), Wording("two lines", text.number_lines())),
-        (
-            Wording("container and place", (f"{container} {place}",)),
-            Wording("container and place", (container, place)),
-        ),
+    for step in (
+        (Wording("one line", (text.number,)), Wording("two lines", lines)),
+        (Wording("container and place", (f"{container} {place}",)), Wording("container and place", (container, place))),
         (Wording("key", ("-".join(fours),), base_line=True), Wording("key in two fours", fours, base_line=True)),
-    )
-    if text.hand is None:
-        return bare
-    hand = text.hand
-    handed = [tuple([with_it for wording in step for with_it in wording.with_hand(hand)]) for step in bare]
-    return tuple([step for pair in zip(handed, bare, strict=True) for step in pair])
+    ):
+        if text.hand is not None:
+            hand = text.hand
+            yield tuple([with_it for wording in step for with_it in wording.with_hand(hand)])
+        yield step
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +157,7 @@ class Gaps:
     row: float
 
     @classmethod
+    @lru_cache(maxsize=1024)
     def of(cls, cap_height_mm: float, *, groove_mm: float, wall_mm: float) -> Gaps:
         """The gaps at a height for a groove and the wall that has to stand beside it."""
         line = max(groove_mm / cap_height_mm, STROKE_WIDTH)
@@ -169,13 +178,13 @@ class Frame:
     Attributes:
         width: along the text.
         height: across it.
-        inner: width of the widest row between centre lines.
+        widths: width of each row between centre lines, from the top.
         feet: the base line of each row, from the top; the lower edge of the frame is 0.
     """
 
     width: float
     height: float
-    inner: float
+    widths: tuple[float, ...]
     feet: tuple[float, ...]
 
 
@@ -185,39 +194,39 @@ def frame(wording: Wording, gaps: Gaps) -> Frame:
     Raises:
         MissingGlyph: a character that the engraving font lacks.
     """
-    widths = [line_width(line, spacing=gaps.letter, word_spacing=gaps.word) for line in wording.lines]
+    widths = tuple([line_width(line, spacing=gaps.letter, word_spacing=gaps.word) for line in wording.lines])
     below, above = _overhang(wording.lines)
     foot = gaps.line / 2 + (gaps.drop() if wording.base_line else 0.0) + below[-1]
     feet = [foot]
     for row in range(len(wording.lines) - 1, 0, -1):
         feet.append(feet[-1] + gaps.row + below[row - 1] + above[row])
-    inner = max(widths)
     return Frame(
-        width=inner + gaps.line,
+        width=max(widths) + gaps.line,
         height=feet[-1] + 1 + above[0] + gaps.line / 2,
-        inner=inner,
+        widths=widths,
         feet=tuple(reversed(feet)),
     )
 
 
-def placed_letters(wording: Wording, gaps: Gaps, extents: Frame) -> tuple[Letter, ...]:
-    """Every letter of a wording, rows centred under each other; (0, 0) is the lower left corner of the frame."""
+def placed_letters(wording: Wording, gaps: Gaps, extents: Frame, cap_height_mm: float) -> tuple[Letter, ...]:
+    """Every letter of a wording in mm, rows centred under each other; (0, 0) is the lower left corner of the frame."""
     letters: list[Letter] = []
-    for line, foot in zip(wording.lines, extents.feet, strict=True):
-        width = line_width(line, spacing=gaps.letter, word_spacing=gaps.word)
-        pen = (extents.width - width) / 2
+    gap, between = gaps.letter * cap_height_mm, (gaps.word - gaps.letter) * cap_height_mm
+    for line, width, foot in zip(wording.lines, extents.widths, extents.feet, strict=True):
+        pen, base = (extents.width - width) / 2 * cap_height_mm, foot * cap_height_mm
         for word in line.split():
             for char in word:
-                letters.append(Letter(char, pen, foot))
-                pen += glyph(char).width + gaps.letter
-            pen += gaps.word - gaps.letter
+                letters.append(Letter(char, pen, base))
+                pen += letter_width(char) * cap_height_mm + gap
+            pen += between
     return tuple(letters)
 
 
 def _overhang(lines: Sequence[str]) -> tuple[list[float], list[float]]:
     """How far each row hangs below its base line, and stands above a capital."""
-    rows = [[glyph(char) for word in line.split() for char in word] for line in lines]
-    return (
-        [max([0.0, *[-letter.bottom for letter in row]]) for row in rows],
-        [max([0.0, *[letter.top - 1 for letter in row]]) for row in rows],
-    )
+    below, above = [0.0] * len(lines), [0.0] * len(lines)
+    for row, line in enumerate(lines):
+        for char in _OVERHANGING.intersection(line):
+            letter = glyph(char)
+            below[row], above[row] = max(below[row], -letter.bottom), max(above[row], letter.top - 1)
+    return below, above

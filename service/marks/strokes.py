@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from service.errors import MissingGlyph
 from service.marks.futural import BASE_LINE, CAP_TOP, FUTURAL
@@ -63,8 +64,7 @@ class Glyph:
     top: float
 
 
-@dataclass(frozen=True, slots=True)
-class Letter:
+class Letter(NamedTuple):
     """A letter in its place.
 
     Attributes:
@@ -132,8 +132,14 @@ def line_width(text: str, *, spacing: float, word_spacing: float) -> float:
     words = text.split()
     width = (len(words) - 1) * word_spacing if words else 0.0
     for word in words:
-        width += (len(word) - 1) * spacing + sum([glyph(char).width for char in word])
+        width += (len(word) - 1) * spacing + sum(map(letter_width, word))
     return width
+
+
+@cache
+def letter_width(char: str) -> float:
+    """Width of a letter in cap heights, as :func:`glyph` gives it."""
+    return glyph(char).width
 
 
 def set_line(

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from tests.bench import (
+    bench_engraving,
     bench_http,
     bench_issue,
     bench_large,
@@ -20,6 +21,7 @@ from tests.bench.__main__ import subjects
 from tests.bench.rounds import Comparison, measure, table
 
 SMALL = {
+    "engraving": lambda: bench_engraving.comparisons(texts=5),
     "resolve": lambda: bench_resolve.comparisons(segments=100),
     "http": lambda: bench_http.comparisons(segments=100, plates=2, calls=20),
     "issue": lambda: bench_issue.comparisons(segments=12, rounds=1),

@@ -98,13 +98,9 @@ def test_a_cutter_as_wide_as_the_line_of_iso_3098_leaves_its_gaps(
     block = Wording("two lines", ("HIH", "HIH"))
     extents = frame(block, gaps)
     assert (extents.feet[0] - extents.feet[1]) * height == pytest.approx(rows)
-    letters = placed_letters(block, gaps, extents)
-    cuts = [
-        swept([((letter.x * height, 0.0), (letter.x * height, height))], line).bounds
-        for letter in letters[:3]
-        if letter.char == "I"
-    ]
-    left, right = letters[0].x * height, letters[2].x * height
+    letters = placed_letters(block, gaps, extents, height)
+    cuts = [swept([((letter.x, 0.0), (letter.x, height))], line).bounds for letter in letters[:3] if letter.char == "I"]
+    left, right = letters[0].x, letters[2].x
     # The H is 2/3 as wide as high; its right leg and the I stand a apart, edge to edge.
     assert cuts[0][0] - (left + height * 2 / 3 + line / 2) == pytest.approx(clear)
     assert right - line / 2 - cuts[0][2] == pytest.approx(clear)
