@@ -305,14 +305,12 @@ def floor_of(template: LabelTemplate, symbol: PlacedSymbol) -> float:
 
 def written_beside(layout: Layout, symbol: PlacedSymbol) -> tuple[Written, ...]:
     """Which of number and key people can still read when a symbol and its quiet zone are covered."""
-    shown = {
-        name
-        for run in layout.texts()
-        if not run.extent.overlaps(symbol.quiet_extent)
-        for name in WRITTEN
-        if name in _shown(run)
-    }
-    return tuple(name for name in WRITTEN if name in shown)
+    clear: dict[str, bool] = {}
+    for run in layout.texts():
+        for name in _shown(run):
+            # A number is set in two weights: it is read only where both are left.
+            clear[name] = clear.get(name, True) and not run.extent.overlaps(symbol.quiet_extent)
+    return tuple(name for name in WRITTEN if clear.get(name, False))
 
 
 def _shown(run: TextRun) -> list[str]:
