@@ -83,9 +83,15 @@ def printer_of(workshop: Workshop, name: str, *, any_address: bool = False) -> I
 
 
 def ask_printer(
-    workshop: Workshop, name: str, *, template: str | None, paper: Paper = "roll", dpi: int = 203
+    workshop: Workshop,
+    name: str,
+    *,
+    template: str | None,
+    paper: Paper = "roll",
+    dpi: int = 203,
+    any_address: bool = False,
 ) -> PrinterAnswer:
-    """What a printer can do, and how marks of a template would go to it.
+    """What a printer can do, and how marks of a template would go to it; ``any_address`` as for ``printer_of``.
 
     Raises:
         PrinterUnknown, TemplateUnknown: no such printer or template.
@@ -95,7 +101,7 @@ def ask_printer(
     """
     asked = None if template is None else workshop.template(template)
     dots_per_mm(dpi)
-    printer = printer_of(workshop, name)
+    printer = printer_of(workshop, name, any_address=any_address)
     can = printer.capabilities()
     plan = None
     if asked is not None and template is not None:
