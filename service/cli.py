@@ -7,7 +7,18 @@ from collections.abc import Callable
 
 import typer
 
-from service.commands import desk, import_marks, kits, marks, printing, records, serving, templates
+from service.commands import (
+    desk,
+    import_marks,
+    kits,
+    marks,
+    nameplate_data,
+    printers,
+    printing,
+    records,
+    serving,
+    templates,
+)
 from service.commands.terminal import say_error
 from service.errors import KitwrightError
 
@@ -16,6 +27,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "demo": serving.demo,
     "issue": kits.issue,
     "print": printing.print_,
+    "printers": printers.printers,
+    "nameplate-data": nameplate_data.nameplate_data,
     "engrave": marks.engrave,
     "book": kits.book,
     "read": marks.read,
