@@ -8,6 +8,7 @@ from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
 from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
+from schemas.picture_examples import PICTURE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
 from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
@@ -252,6 +253,7 @@ EXAMPLES: Mapping[str, Document] = {
     **ROUTER_EXAMPLES,
     **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
+    **PICTURE_EXAMPLES,
     **PIECE_EXAMPLES,
     **SURVIVAL_EXAMPLES,
     **PRINT_JOB_EXAMPLES,

@@ -23,6 +23,7 @@ from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
 from service.api.nameplate_data import nameplate_data_routes
 from service.api.operations import operations_routes
+from service.api.pictures import picture_routes
 from service.api.pieces import piece_routes
 from service.api.print_jobs import print_job_routes
 from service.api.printers import printer_routes
@@ -115,6 +116,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         piece_routes(shop),
         proof_routes(shop),
         survival_routes(shop),
+        picture_routes(shop),
         shop_facts_routes(shop),
         template_routes(shop),
         machine_routes(shop),

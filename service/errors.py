@@ -31,6 +31,7 @@
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
     │   ├── BadArchive              bad_archive              an exported archive that is not whole
     │   ├── ArchiveTooNew           archive_too_new          an archive that a newer version made
+    │   ├── BadPicture              bad_picture              bytes that no picture can be read from
     │   ├── BadPrinterAddress       bad_printer_address      no address of a printer that speaks IPP
     │   ├── FormatRefused           format_refused           a printer that takes no format that is made here
     │   ├── MediaRefused            media_refused            a printer without paper of this size
@@ -366,6 +367,13 @@ class ArchiveTooNew(BadInput):
 
     code = "archive_too_new"
     title = "A newer version made this archive"
+
+
+class BadPicture(BadInput):
+    """Bytes that no picture can be read from."""
+
+    code = "bad_picture"
+    title = "No picture can be read from this"
 
 
 class BadPrinterAddress(BadInput):

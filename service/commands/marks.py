@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 from pydantic import Field
 
-from schemas.answers import RepairAnswer
+from schemas.answers import ReadAnswer, RepairAnswer
 from schemas.faults import checked
 from schemas.manifest import Part
 from schemas.text import Reason
@@ -17,6 +17,7 @@ from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progres
 from service.errors import BadRequest
 from service.work.engrave import engrave_kit, engrave_segment
 from service.work.read import read_mark
+from service.work.read_picture import MOST_BYTES, read_picture
 
 MarkOf = Annotated[str, typer.Argument(help="Kit number, or number or key of one segment.")]
 SetOf = Annotated[int | None, typer.Option("--set", help="Only what is fitted of this set of the kit.")]
@@ -54,10 +55,57 @@ def engrave(
     say(f"{to}: {len(data):,} bytes")
 
 
-def read(mark: Annotated[str, typer.Argument(help="What was typed or scanned.")]) -> None:
-    """Say what a mark says."""
+def read(
+    mark: Annotated[str | None, typer.Argument(help="What was typed or scanned.")] = None,
+    *,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", help="A photograph of a plate instead, also of a damaged one.")
+    ] = None,
+) -> None:
+    """Say what a mark says, or a picture of one."""
+    if (mark is None) == (picture is None):
+        raise BadRequest(
+            "a mark is read or a picture",
+            field="--picture",
+            value=picture,
+            todo="Give the mark, or --picture and a file",
+        )
+    if picture is not None:
+        say_picture(picture)
+        return
+    assert mark is not None
     with opened() as workshop:
         answer = read_mark(workshop, mark)
+    say_reading(answer)
+
+
+def say_picture(picture: Path) -> None:
+    """What the plate in a picture says, and how it was read."""
+    try:
+        with picture.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise BadRequest(
+            f"the file cannot be read ({error.strerror or error})",
+            field="--picture",
+            value=picture,
+            todo="Name a file with a picture",
+        ) from error
+    with opened() as workshop:
+        answer = read_picture(workshop, data).answer
+    say_reading(answer)
+    if answer.how == "alone":
+        say("decoded as usual")
+    elif answer.margin is not None:
+        needed = "" if answer.how == "merged" else f"; an answer needs 10^{answer.margin_needed:g}"
+        say(f"all symbols together: 10^{answer.margin:.1f} times likelier than any other key{needed}")
+    for symbol in answer.symbols:
+        legible = "" if symbol.legible is None else f"  {symbol.legible:.0%} legible"
+        say(f"  {symbol.kind}  {symbol.text or ''}{legible}".rstrip())
+
+
+def say_reading(answer: ReadAnswer) -> None:
+    """A reading, with what was repaired and what it may be."""
     OUT.print(f"[bold]{answer.outcome}[/]  {answer.number or answer.key or ''}", highlight=False)
     if answer.note:
         OUT.print(answer.note, markup=False, highlight=False)

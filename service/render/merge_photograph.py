@@ -11,7 +11,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from service.errors import BadPicture, TooLarge
 from service.render.read_back import Grey
 
-MOST_BYTES = 32 * 2**20
+MOST_BYTES = 24_000_000
 """Largest file that is taken."""
 
 MOST_PIXELS = 120_000_000
@@ -35,7 +35,7 @@ def photograph(data: bytes) -> Grey:
         raise BadPicture("the file is empty", field="file", value="0 bytes", todo="Send the picture again")
     if len(data) > MOST_BYTES:
         raise TooLarge(
-            f"a picture has at most {MOST_BYTES // 2**20} MiB",
+            f"a picture has at most {MOST_BYTES // 10**6} MB",
             field="file",
             value=f"{len(data)} bytes",
             todo="Send a smaller picture, or only the part with the plate",

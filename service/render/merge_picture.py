@@ -105,12 +105,13 @@ class _Guess:
     score: float = 0.0
 
 
-def read_picture(grey: Grey, layouts: Sequence[Layout]) -> PictureReading:
+def read_picture(grey: Grey, layouts: Sequence[Layout], *, matrix_size: int = _KEY_SIZE) -> PictureReading:
     """Read a photograph.
 
     Args:
         grey: from :func:`photograph`.
-        layouts: the plates that it may show, at least their symbols; of keys as long as keys are.
+        layouts: the plates that it may show, at least their symbols.
+        matrix_size: modules in a row of a Data Matrix that was found apart from any plate.
     """
     begun = monotonic()
     height, width = grey.shape
@@ -132,7 +133,7 @@ def read_picture(grey: Grey, layouts: Sequence[Layout]) -> PictureReading:
             readings.append(reading)
         if monotonic() - begun > _SECONDS:
             break
-    loose = _read_loose(picture, nearby, layouts, whole)
+    loose = _read_loose(picture, nearby, layouts, whole, matrix_size)
     if loose is not None:
         readings.append(loose)
     return _agreed(readings, whole)
@@ -311,7 +312,7 @@ def _read_guess(picture: Floats, guess: _Guess, whole: PictureReading) -> Pictur
 
 
 def _read_loose(
-    picture: Floats, found: Sequence[_Found], layouts: Sequence[Layout], whole: PictureReading
+    picture: Floats, found: Sequence[_Found], layouts: Sequence[Layout], whole: PictureReading, matrix_size: int
 ) -> PictureReading | None:
     """Symbols that were found but failed, weighed together without any template."""
     befores = {
@@ -321,13 +322,13 @@ def _read_loose(
         if symbol.kind == "qr" and (before := text_before_key("qr", symbol.text)) is not None
     }
     sizes = {symbol.modules.width for layout in layouts for symbol in layout.symbols() if symbol.kind == "qr"}
-    matrix = data_matrix_places(_KEY_SIZE)
+    matrix = data_matrix_places(matrix_size)
     assert matrix is not None
     copies, places = [], {}
     for index, one in enumerate(found):
         if not _inside(one.corners, picture.shape):
             continue
-        choices = [(_KEY_SIZE, "", matrix.fixed)] if one.kind == "data_matrix" else []
+        choices = [(matrix_size, "", matrix.fixed)] if one.kind == "data_matrix" else []
         if one.kind == "qr":
             choices = [
                 (size, before, places_of.fixed)

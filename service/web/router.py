@@ -17,6 +17,7 @@ from service.web.machine_forms import machine_form_routes
 from service.web.machines import machine_routes
 from service.web.mending import mending_routes
 from service.web.new_kit import new_kit_routes
+from service.web.pictures import picture_routes
 from service.web.pieces import piece_routes
 from service.web.places import place_routes
 from service.web.print_jobs import print_job_routes
@@ -65,6 +66,7 @@ def router(
         piece_routes(front),
         proof_routes(front),
         survival_routes(front),
+        picture_routes(front),
         floor_routes(front),
         reorder_routes(front),
         desk_routes(front),

@@ -190,6 +190,7 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     **PIECE_PROVOCATIONS,
     **PRINT_JOB_PROVOCATIONS,
     **PRINTER_PROVOCATIONS,
+    "bad_picture": lambda scene: lambda: scene.client.post("/api/read/picture", files={"file": ("a.jpg", UNSOUND)}),
     "bad_character": lambda scene: scene.get("/api/read", params={"mark": "OSV4€"}),
     "bad_number": lambda scene: scene.get("/api/read", params={"mark": "A" * 10_000}),
     "bad_check": lambda scene: scene.kit(segments={"SW2": [{**SHARED, "shares": f"{NUMBER_U3[:-1]}3"}]}),
