@@ -13,6 +13,7 @@ from service.web.desk import desk_routes
 from service.web.entrance import entrance_routes
 from service.web.floor import floor_routes
 from service.web.front import Front
+from service.web.label_templates import label_template_routes
 from service.web.machine_forms import machine_form_routes
 from service.web.machines import machine_routes
 from service.web.mending import mending_routes
@@ -55,6 +56,7 @@ def router(
         # The addresses of forms under /shop come before those of a single kit.
         new_kit_routes(front),
         shop_details_routes(front),
+        label_template_routes(front),
         cut_file_routes(front),
         alias_routes(front),
         machine_routes(front),
