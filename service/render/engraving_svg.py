@@ -15,6 +15,7 @@ from textwrap import wrap
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from service.marks.engraving_lint import lint_engraving
 from service.marks.placed import PlacedEngraving
 from service.marks.strokes import Point
 from service.marks.sweep import sweep, swept
@@ -92,6 +93,7 @@ def _caption(placed: PlacedEngraving) -> list[str]:
     ]
     if revision is not None:
         lines.append(f"revision {revision.letter} in its ring, {revision.cap_height_mm:g} mm: only with this profile")
+    lines += [f"{finding.message}. {finding.todo}" for finding in lint_engraving(text) if finding.level == "warning"]
     return lines
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Literal
 
+from service.errors import LintFailed
 from service.marks.cutters import USUAL_CUTTER, Cutter
+from service.marks.engraving_lint import lint_engraving
 from service.marks.placed import PlacedEngraving, place_engraving
 from service.outlines.drawing import Drawing
 from service.outlines.face import Face, Surroundings, face_of
@@ -16,6 +18,7 @@ from service.render.dxf_engrave_into import engrave_into
 from service.render.engraving_read_back import prove_dxf, prove_svg
 from service.render.engraving_svg import engraving_svg
 from service.render.revision_read_back import prove_revision
+from service.rules.engravable import engravable
 from service.work.placement import EngravedPart
 
 EngravingForm = Literal["dxf", "svg"]
@@ -27,9 +30,9 @@ def place_text(part: EngravedPart, cutter: Cutter = USUAL_CUTTER) -> PlacedEngra
 
     Raises:
         NoEngravingRoom: nothing fits; a tied tag carries the number then.
-        LintFailed: the cutter is set deeper than its form or the sheet allows.
+        LintFailed: the cutter is set deeper than its form or the sheet allows, or a rule of the grooves is broken.
     """
-    return place_engraving(
+    placed = place_engraving(
         _face(part.drawing, part.neighbours, part.above, part.others),
         number=part.number,
         key=part.key,
@@ -39,6 +42,10 @@ def place_text(part: EngravedPart, cutter: Cutter = USUAL_CUTTER) -> PlacedEngra
         material=part.material,
         thickness_mm=part.thickness_mm,
     )
+    found = lint_engraving(placed.engraving, engravable(part.material), thickness_mm=part.thickness_mm)
+    if any(finding.level == "error" for finding in found):
+        raise LintFailed(found)
+    return placed
 
 
 def draw_engraving(part: EngravedPart, *, form: EngravingForm, cutter: Cutter = USUAL_CUTTER) -> bytes:
