@@ -29,6 +29,7 @@ from service.api.print_jobs import print_job_routes
 from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
+from service.api.router_programs import router_program_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
 from service.api.survival import survival_routes
@@ -108,6 +109,8 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     problems.install(app)
     # An address is looked for in this order, and scans are by far the most calls.
     for routes in (
+        # Before the other forms of an engraving, whose address it fits as well.
+        router_program_routes(shop),
         nameplate_data_routes(shop),
         floor_routes(shop),
         shop_routes(shop),

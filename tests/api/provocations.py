@@ -220,6 +220,7 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "kit_unknown": lambda scene: scene.get("/api/kits/OSV4-FC1-A330"),
     "cut_file_unknown": lambda scene: scene.get("/api/cut-files/never.dxf"),
     "revision_unknown": lambda scene: scene.get(f"/api/cut-files/{file_of('SW2-U3')}/revisions/F"),
+    "router_unknown": lambda scene: scene.get(f"/api/segments/{NUMBER_U3}/engraving.nc?router=none"),
     "template_unknown": lambda scene: scene.get(f"/api/kits/{KIT}/nameplates.pdf?template=none"),
     "machine_unknown": lambda scene: scene.get("/api/machines/OSV4-FC9"),
     "container_unknown": lambda scene: scene.post(

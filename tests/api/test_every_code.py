@@ -9,9 +9,10 @@ from fastapi.testclient import TestClient
 
 from schemas.answers import KitAnswer
 from schemas.label_template import parse_template
+from schemas.router import parse_router
 from service.api.problems import status_of
 from service.api.reference import error_leaves
-from service.errors import BadKey, BadPrinterAddress, BadTemplate, JobAborted, KitwrightError, UnsafeSetting
+from service.errors import BadKey, BadPrinterAddress, BadRouter, BadTemplate, JobAborted, KitwrightError, UnsafeSetting
 from service.numbering.key import Key
 from service.printers.address import PrinterAddress
 from service.printers.ipp_tags import JobState
@@ -36,6 +37,11 @@ ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Provoke]] = {
         "templates are read when the service starts, and it does not start with a wrong one",
         BadTemplate,
         lambda _workshop, _folder: parse_template('name = "x"', source="x.toml"),
+    ),
+    "bad_router": (
+        "routers are read when the service starts, and it does not start with a wrong one",
+        BadRouter,
+        lambda _workshop, _folder: parse_router('name = "x"', source="x.toml"),
     ),
     "bad_printer_address": (
         "jobs go to printers that the shop has named, and it does not start with an address that is none",
@@ -73,6 +79,7 @@ STATUS = {
             "cut_file_unknown",
             "revision_unknown",
             "template_unknown",
+            "router_unknown",
             "machine_unknown",
             "container_unknown",
             "alias_unknown",
