@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from service.marks.content import MarkFacts
 from service.marks.items import Layout, PlacedSymbol
 from service.marks.symbols import QrLevel, SymbolKind, encode, qr
 
@@ -28,6 +29,11 @@ TWO_MATRICES = (Bare("data_matrix", 8.5, 0.0, 0.5), Bare("data_matrix", 8.5, 1.0
 FOUR_MATRICES = tuple(Bare("data_matrix", 6.0, x, y) for y in (0.0, 1.0) for x in (0.0, 1.0))
 ONE_QR = (Bare("qr", 24.0, 0.85, 0.5, "H"),)
 FOUR_QR = tuple(Bare("qr", 6.0, x, y, "H") for y in (0.0, 1.0) for x in (0.0, 1.0))
+
+
+def key_only(key: str = KEY) -> MarkFacts:
+    """The facts of a plate that says nothing but its key."""
+    return MarkFacts(number="", key=key, link="", message="")
 
 
 def bare_plate(
