@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -79,8 +79,43 @@ class UprightRoom:
                 best = found
         if best is None:
             return None
+        best = self._centred(best, within_deg, (0.0, 90.0, 0.0))
         exact = self._turned(best, self.direction(best.centre))
-        return exact if exact is not None and exact.height_mm * _EXACT >= best.height_mm else best
+        if exact is None or exact.height_mm * _EXACT < best.height_mm:
+            return best
+        # Up and down the line to the centre the direction stays exact.
+        return self._centred(exact, within_deg, (90.0,))
+
+    def _centred(self, rectangle: Rectangle, within_deg: float, along_deg: tuple[float, ...]) -> Rectangle:
+        """The rectangle in the middle of where it can slide along each of these directions of its own."""
+        corners = _corners(rectangle)
+        for along in along_deg:
+            turn = math.radians(rectangle.angle_deg + along)
+            step = (math.cos(turn), math.sin(turn))
+            ahead, behind = (self._slide(rectangle, corners, (side * step[0], side * step[1])) for side in (1, -1))
+            shift = (ahead - behind) / 2
+            x, y = rectangle.centre
+            moved = replace(rectangle, centre=(x + shift * step[0], y + shift * step[1]))
+            if self.off(moved) <= within_deg and self._covers(moved, corners, 1.0):
+                rectangle = moved
+        return rectangle
+
+    def _slide(self, rectangle: Rectangle, corners: npt.NDArray[np.float64], step: Point) -> float:
+        """How far the rectangle, made a hair smaller, slides before it leaves the area, in mm; at most its length."""
+        x, y = rectangle.centre
+
+        def fits(way: float) -> bool:
+            return self._covers(replace(rectangle, centre=(x + way * step[0], y + way * step[1])), corners, 0.999)
+
+        stride, most = rectangle.height_mm / 4, max(rectangle.width_mm, rectangle.height_mm)
+        free = 0.0
+        while free < most and fits(free + stride):
+            free += stride
+        blocked = free + stride
+        for _ in range(5):
+            middle = (free + blocked) / 2
+            free, blocked = (middle, blocked) if fits(middle) else (free, middle)
+        return free
 
     def direction(self, at: Point) -> float:
         """The direction of reading at a point, in degrees above -180 and up to 180."""
