@@ -26,6 +26,7 @@ from service.printers.ipp_printer import IppPrinter
 from service.printers.plan import PrintPlan, choose
 from service.render.pwg_raster import pages_of_pdf, pwg_raster
 from service.render.sheets import SHEET_SIZES_MM, Paper
+from service.render.turned_pdf import turned_pdf
 from service.work.workshop import Workshop
 
 _PIECE = 65_536
@@ -116,9 +117,9 @@ def page_size(width_mm: float, height_mm: float, paper: Paper) -> tuple[float, f
 
 
 def document_of(file: Path, plan: PrintPlan) -> Iterator[bytes]:
-    """What a printer is sent for a proven PDF, piece by piece: the file as it is, or its dots as PWG raster."""
+    """What a printer is sent for a proven PDF, piece by piece: the file itself, turned if need be, or its dots."""
     if plan.raster_type is None:
-        with file.open("rb") as stream:
+        with turned_pdf(file) if plan.turned else file.open("rb") as stream:
             while piece := stream.read(_PIECE):
                 yield piece
         return
