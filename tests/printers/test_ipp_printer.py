@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import ssl
 import subprocess
 import threading
 import time
@@ -275,3 +276,15 @@ def test_the_program_that_we_test_against_passes_the_printing_systems_own_suite(
     results = re.findall(r"^ {4}(.+?) +\[(PASS|FAIL|SKIP)\]$", told, re.MULTILINE)
     assert sum(result == "PASS" for _, result in results) > 20
     assert {name for name, result in results if result == "FAIL"} <= OWN_FAULTS
+
+
+def test_over_tls_the_printer_is_trusted_or_refused(make_printer: MakePrinter) -> None:
+    """The program makes a certificate of its own, which nobody trusts until it is named."""
+    eve = make_printer()
+    uri = eve.uri.replace("ipp:", "ipps:")
+    with pytest.raises(PrinterUnreachable, match="certificate is not trusted") as caught:
+        IppPrinter(uri).capabilities()
+    assert "SSL_CERT_FILE" in caught.value.todo
+    (certificate,) = eve.folder.glob("*.crt")
+    trusting = ssl.create_default_context(cafile=str(certificate))
+    assert IppPrinter(uri, context=trusting).capabilities().name == "Bench printer"
