@@ -90,7 +90,7 @@
     │   └── VaultUnavailable        vault_unavailable
     ├── PrinterFault            a printer does not do what it was asked
     │   ├── PrinterUnreachable      printer_unreachable      it does not answer, or went away
-    │   ├── NotAPrinter             not_a_printer            what answers there speaks no IPP
+    │   ├── NoPrinter               no_printer               what answers there speaks no IPP
     │   ├── PrinterRefused          printer_refused          it refuses, and says why
     │   ├── PrinterStopped          printer_stopped          it waits for somebody, or takes no jobs
     │   └── JobAborted              job_aborted              it ended a job before all of it was printed
@@ -811,10 +811,10 @@ class PrinterUnreachable(PrinterFault):
     title = "The printer does not answer"
 
 
-class NotAPrinter(PrinterFault):
+class NoPrinter(PrinterFault):
     """What answers at this address speaks no IPP, or speaks it wrongly."""
 
-    code = "not_a_printer"
+    code = "no_printer"
     title = "No printer answers there"
 
 

@@ -7,7 +7,7 @@ import ssl
 import time
 from collections.abc import Iterable, Iterator
 
-from service.errors import NotAPrinter, PrinterRefused, PrinterUnreachable
+from service.errors import NoPrinter, PrinterRefused, PrinterUnreachable
 from service.printers.address import PrinterAddress
 
 #: No honest answer comes near: a full description with every size of paper has some 50 kB.
@@ -30,7 +30,7 @@ def post(
 
     Raises:
         PrinterUnreachable: nobody answers, TLS fails, or the connection breaks.
-        NotAPrinter: something else than a printer answers.
+        NoPrinter: something else than a printer answers.
         PrinterRefused: the printer wants a name and password, or TLS.
     """
     connection = _connection(address, timeout_s, context)
@@ -136,8 +136,8 @@ def _gone(address: PrinterAddress, what: str) -> PrinterUnreachable:
     )
 
 
-def _other(address: PrinterAddress, what: str) -> NotAPrinter:
-    return NotAPrinter(
+def _other(address: PrinterAddress, what: str) -> NoPrinter:
+    return NoPrinter(
         f"what is there is no IPP printer: {what}",
         field="printer",
         value=address.uri,

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
 
-from service.errors import BadRequest, NotAPrinter
+from service.errors import BadRequest, NoPrinter
 from service.printers.ipp_tags import INTEGERS, OUT_OF_BAND, STRINGS, WITH_LANGUAGE, GroupTag, Tag
 
 #: A length is two octets and, being a signed number in the standard, at most this.
@@ -204,7 +204,7 @@ def decoded(data: bytes) -> Message:
     """A message from its bytes.
 
     Raises:
-        NotAPrinter: it breaks off, does not end, counts wrongly, or is larger than any printer's answer.
+        NoPrinter: it breaks off, does not end, counts wrongly, or is larger than any printer's answer.
     """
     reader = _Reader(data)
     major, minor, code, request_id = struct.unpack(">BBHi", reader.take(8))
@@ -222,8 +222,8 @@ class _Reader:
     def __init__(self, data: bytes) -> None:
         self.data, self.at, self.values = data, 0, 0
 
-    def broken(self, what: str) -> NotAPrinter:
-        return NotAPrinter(
+    def broken(self, what: str) -> NoPrinter:
+        return NoPrinter(
             f"this is no answer of a printer: {what}",
             field="printer",
             value=f"{len(self.data)} bytes",

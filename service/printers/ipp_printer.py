@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import count
 
-from service.errors import KitwrightError, MediaRefused, NotAPrinter, PrinterRefused, PrinterStopped, PrinterUnreachable
+from service.errors import KitwrightError, MediaRefused, NoPrinter, PrinterRefused, PrinterStopped, PrinterUnreachable
 from service.printers import capabilities as described
 from service.printers import jobs
 from service.printers.address import PrinterAddress
@@ -77,7 +77,7 @@ class IppPrinter:
 
         Raises:
             PrinterUnreachable: it does not answer, or went away in the middle.
-            NotAPrinter: what answers is no printer, or its answer is malformed.
+            NoPrinter: what answers is no printer, or its answer is malformed.
             MediaRefused: it does not take this paper.
             PrinterRefused: it refuses otherwise; its own words are told.
         """
@@ -139,7 +139,7 @@ class IppPrinter:
 
         Raises:
             PrinterStopped: nothing moved for ``at_most_s``; the printer has the job still, and waits for somebody.
-            PrinterUnreachable, NotAPrinter, PrinterRefused: as for ``print``.
+            PrinterUnreachable, NoPrinter, PrinterRefused: as for ``print``.
         """
         last: JobStatus | None = None
         seen = moved = time.monotonic()
@@ -177,8 +177,8 @@ class IppPrinter:
             todo="See to the printer; the job goes on by itself, or cancel it",
         )
 
-    def _malformed(self, what: str) -> NotAPrinter:
-        return NotAPrinter(
+    def _malformed(self, what: str) -> NoPrinter:
+        return NoPrinter(
             f"its answer is malformed: {what}",
             field="printer",
             value=self.address.uri,

@@ -14,7 +14,7 @@ from datetime import datetime
 from pathlib import Path
 
 from schemas.print_jobs import PrintJobAnswer
-from service.errors import JobAborted, KitwrightError, NotAPrinter, PrinterStopped, PrinterUnreachable
+from service.errors import JobAborted, KitwrightError, NoPrinter, PrinterStopped, PrinterUnreachable
 from service.printers.ipp_printer import IppPrinter
 from service.printers.jobs import JobStatus
 from service.printers.plan import PrintPlan, choose
@@ -150,7 +150,7 @@ class _Run:
                     document_name=f"{job.subject} page {number}",
                     copies=job.copies,
                 )
-            except (PrinterUnreachable, NotAPrinter):
+            except (PrinterUnreachable, NoPrinter):
                 # It went away in the middle, and may have all of it.
                 raise
             except KitwrightError as error:

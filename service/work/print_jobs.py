@@ -40,7 +40,7 @@ def start_print_job(
         BadRequest: marks of several kits, more copies than the printer makes, or a cell that no sheet has.
         KitRetired: the kit is out of use, and no reason is given under ``override``.
         FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph, ReadBackFailed: a mark cannot be made.
-        PrinterUnreachable, NotAPrinter, PrinterRefused, PrinterStopped: the printer cannot be asked, or takes no jobs.
+        PrinterUnreachable, NoPrinter, PrinterRefused, PrinterStopped: the printer cannot be asked, or takes no jobs.
         FormatRefused, MediaRefused, ResolutionRefused: the printer cannot print these marks.
     """
     with workshop.database.write() as connection:

@@ -97,7 +97,7 @@ def ask_printer(
     Raises:
         PrinterUnknown, TemplateUnknown: no such printer or template.
         BadRequest: a resolution that marks are not drawn for.
-        PrinterUnreachable, NotAPrinter, PrinterRefused: it cannot be asked.
+        PrinterUnreachable, NoPrinter, PrinterRefused: it cannot be asked.
         PrinterStopped, FormatRefused, MediaRefused, ResolutionRefused: marks of this template cannot go to it.
     """
     asked = None if template is None else workshop.template(template)

@@ -44,7 +44,7 @@ PRINTER_PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "resolution_refused": printer(dpi=[300]),
     "printer_unknown": lambda scene: scene.get("/api/printers/bench"),
     "printer_unreachable": nobody,
-    "not_a_printer": at(lambda: scripted(lambda _request, _body: b"<html>", headers={"Content-Type": "text/html"})),
+    "no_printer": at(lambda: scripted(lambda _request, _body: b"<html>", headers={"Content-Type": "text/html"})),
     "printer_refused": at(lambda: scripted(answering(0x0403))),
     "printer_stopped": printer(state=5, reasons=["media-empty-error"]),
 }

@@ -115,7 +115,7 @@ STATUS = {
     ),
     **dict.fromkeys(("cut_file_altered", "cut_file_missing", "read_back_failed", "defect"), 500),
     **dict.fromkeys(("database_unavailable", "vault_unavailable"), 503),
-    **dict.fromkeys(("printer_unreachable", "not_a_printer", "printer_refused", "printer_stopped"), 502),
+    **dict.fromkeys(("printer_unreachable", "no_printer", "printer_refused", "printer_stopped"), 502),
 }
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from service.errors import KitwrightError, NotAPrinter, PrinterRefused, PrinterUnreachable
+from service.errors import KitwrightError, NoPrinter, PrinterRefused, PrinterUnreachable
 from service.printers import ipp_http
 from service.printers.ipp_message import Group, Message, attribute, decoded, encoded
 from service.printers.ipp_printer import IppPrinter
@@ -37,19 +37,19 @@ def another_request(request: Message, body: bytes) -> bytes:
 
 
 SAID: dict[str, tuple[Answer, dict[str, Any], type[KitwrightError], str]] = {
-    "a web page": (garbage, {"headers": HTML}, NotAPrinter, "answers text/html instead of application/ipp"),
-    "nothing there": (garbage, {"status": 404, "headers": HTML}, NotAPrinter, "HTTP 404"),
+    "a web page": (garbage, {"headers": HTML}, NoPrinter, "answers text/html instead of application/ipp"),
+    "nothing there": (garbage, {"status": 404, "headers": HTML}, NoPrinter, "HTTP 404"),
     "sent elsewhere": (
         garbage,
         {"status": 302, "headers": {"Location": "http://169.254.169.254/"}},
-        NotAPrinter,
+        NoPrinter,
         "no printer is followed elsewhere",
     ),
     "a password": (garbage, {"status": 401, "headers": HTML}, PrinterRefused, "name and password"),
     "TLS only": (garbage, {"status": 426, "headers": HTML}, PrinterRefused, "over TLS only"),
-    "garbage": (garbage, {}, NotAPrinter, "it breaks off"),
-    "too much": (too_much, {}, NotAPrinter, "more than 4,000,000 bytes"),
-    "another answer": (another_request, {}, NotAPrinter, "another request than this"),
+    "garbage": (garbage, {}, NoPrinter, "it breaks off"),
+    "too much": (too_much, {}, NoPrinter, "more than 4,000,000 bytes"),
+    "another answer": (another_request, {}, NoPrinter, "another request than this"),
     "forbidden": (answering(0x0401), {}, PrinterRefused, "client-error-forbidden"),
     "a code of its own": (answering(0x0499), {}, PrinterRefused, "status 0x0499"),
 }
@@ -119,9 +119,9 @@ def test_a_job_without_a_number_is_no_job() -> None:
     with scripted(answering(0, describing())) as server:
         printer = IppPrinter(server.uri)
         plan = choose(printer.capabilities(), width_mm=60, height_mm=22, dpi=203)
-        with pytest.raises(NotAPrinter, match="under which number"):
+        with pytest.raises(NoPrinter, match="under which number"):
             printer.print(b"%PDF", plan, job_name="plates", document_name="plates.pdf")
-        with pytest.raises(NotAPrinter, match="how the job is"):
+        with pytest.raises(NoPrinter, match="how the job is"):
             printer.job(7)
         assert printer.find_job("plates") is None
 
@@ -180,7 +180,7 @@ def test_another_protocol_is_said(line: bytes) -> None:
         connection.recv(10_000)
         connection.sendall(line)
 
-    with listening(speak) as uri, pytest.raises((NotAPrinter, PrinterUnreachable)):
+    with listening(speak) as uri, pytest.raises((NoPrinter, PrinterUnreachable)):
         IppPrinter(uri, timeout_s=2).capabilities()
 
 

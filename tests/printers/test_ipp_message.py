@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from service.errors import BadRequest, NotAPrinter
+from service.errors import BadRequest, NoPrinter
 from service.printers.ipp_message import (
     DEEPEST_COLLECTION,
     MOST_VALUES,
@@ -150,7 +150,7 @@ def test_a_clock_that_was_never_set_spoils_nothing() -> None:
 @example(data=b"")
 @example(data=b"\x01\x01\x00\x00\x00\x00\x00\x01")
 def test_bytes_of_anybody_are_read_or_refused(data: bytes) -> None:
-    with suppress(NotAPrinter):
+    with suppress(NoPrinter):
         decoded(data)
 
 
@@ -162,7 +162,7 @@ def test_an_answer_that_is_damaged_is_read_or_refused(message: Message, data: st
         octets[data.draw(st.integers(0, len(octets) - 1))] = data.draw(st.integers(0, 255))
     cut = data.draw(st.integers(0, len(octets)))
     for hostile in (bytes(octets), bytes(octets[:cut])):
-        with suppress(NotAPrinter):
+        with suppress(NoPrinter):
             decoded(hostile)
 
 
@@ -192,7 +192,7 @@ HOSTILE = {
 
 @pytest.mark.parametrize("words", HOSTILE)
 def test_what_is_wrong_with_an_answer_is_said(words: str) -> None:
-    with pytest.raises(NotAPrinter, match=words):
+    with pytest.raises(NoPrinter, match=words):
         decoded(HOSTILE[words])
 
 
