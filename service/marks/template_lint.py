@@ -29,6 +29,7 @@ from service.marks.lettering import (
 from service.marks.template_boxes import box_findings
 from service.marks.template_findings import Pointer, TemplateFinding, merged, of_fault
 from service.marks.template_glyphs import glyph_findings
+from service.marks.template_links import link_findings
 from service.marks.template_modules import module_findings
 from service.marks.worst_case import Recorded, on_which_they_hold, worst_facts
 from service.rules.colours import STOCK_COLOURS
@@ -67,8 +68,10 @@ def lint_template(
     findings += box_findings(template, pointer)
     findings += module_findings(template, pointer)
     findings += glyph_findings(template, recorded, typeface, pointer)
+    worst = worst_facts(recorded, typeface)
+    findings += link_findings(template, worst["regular"], pointer)
     told = {(rule, _part(finding)) for finding in findings for rule in _FOLLOWS.get(finding.rule, ())}
-    drawn = _drawn(template, worst_facts(recorded, typeface), typeface, pointer)
+    drawn = _drawn(template, worst, typeface, pointer)
     findings += [finding for finding in drawn if (finding.rule, _part(finding)) not in told]
     return merged(findings)
 

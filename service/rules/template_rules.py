@@ -14,6 +14,7 @@ PRACTICE = "common practice, no source"
 LEGIBILITY = "NUREG-0700 rev. 3, 11.4.1.5-1: labels subtend at least 15 minutes of arc, preferred 20"
 CONTRAST = "WCAG 2.x, success criterion 1.4.3"
 COLOUR_ALONE = "WCAG 2.x, success criterion 1.4.1 (from memory)"
+QR_CAPACITY = "ISO/IEC 18004: capacity of version 2 at level Q"
 TOML = "TOML 1.0.0"
 SCHEMA = "schemas/label_template.schema.json"
 
@@ -72,6 +73,9 @@ TEMPLATE_RULES: dict[str, TemplateRule] = {
     "module_under_a_dot": TemplateRule("error", "The smallest module of a symbol is at least one dot of the printer."),
     "no_whole_dots": TemplateRule("error", "Between the smallest and largest module lies a whole number of dots."),
     "module_of_one_dot": TemplateRule("warning", "A module is two dots or more, so that ink that spreads closes none."),
+    "link_costs_modules": TemplateRule(
+        "warning", "A link has at most 29 characters, or its symbol room enough for a larger one.", QR_CAPACITY
+    ),
     "smaller_than_preferred": TemplateRule(
         "warning", "Capitals subtend the 20 minutes of arc that are preferred.", LEGIBILITY
     ),
