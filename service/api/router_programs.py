@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from schemas.answers.routers import RouterListAnswer
+from service.api.problems import RESPONSES
 from service.api.requests import Mark, Override, actor_of, answers_file, attachment
 from service.work.router_program import USUAL_ROUTER, list_routers, program_segment
 from service.work.router_room import Zero
@@ -18,7 +19,7 @@ PROGRAM_MEDIA = "text/x-gcode"
 
 def router_program_routes(workshop: Workshop) -> APIRouter:
     """Routers and their programs. Must be looked for before ``engraving.{form}``."""
-    routes = APIRouter(prefix="/api", tags=["shop"])
+    routes = APIRouter(prefix="/api", tags=["shop"], responses=RESPONSES)
 
     @routes.get("/routers", response_model=RouterListAnswer)
     def get_routers() -> RouterListAnswer:
