@@ -36,6 +36,13 @@ FileName = Annotated[
         max_length=120,
     ),
 ]
+Damage = Annotated[
+    bool,
+    Query(
+        description="Whether an example of its marks is put to the fixed set of damages, where the template states "
+        "floors and nothing else is wrong; that takes some seconds."
+    ),
+]
 _TEXT: dict[str, Any] = {
     "requestBody": {
         "required": True,
@@ -63,12 +70,12 @@ def template_routes(workshop: Workshop) -> APIRouter:
         return Response(json.dumps(label_template_schema(), ensure_ascii=False), media_type="application/json")
 
     @router.post("/lint", response_model=TemplateLintAnswer, openapi_extra=_TEXT)
-    async def lint(request: Request, file: FileName = "") -> TemplateLintAnswer:
+    async def lint(request: Request, file: FileName = "", *, damage: Damage = True) -> TemplateLintAnswer:
         """Everything that is wrong with a template, each finding with its line and field. Nothing is kept."""
         body = await request.body()
         kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
         data = _tables(body) if kind == "application/json" else body
-        linted = await run_in_threadpool(templates.check_template, workshop, data, source=file)
+        linted = await run_in_threadpool(templates.check_template, workshop, data, source=file, damage=damage)
         return templates.lint_answer(linted)
 
     @router.get("/{name}", response_model=LabelTemplate)

@@ -21,6 +21,9 @@ _STYLE = {"error": "bold red", "warning": "yellow"}
 def lint_template(
     files: Annotated[list[Path], typer.Argument(help="Template files, TOML; may be many.", metavar="FILE...")],
     *,
+    damage: Annotated[
+        bool, typer.Option(help="Damage an example of the marks of a template that states floors; takes some seconds.")
+    ] = True,
     as_json: Annotated[bool, typer.Option("--json", help="Write the findings as JSON.")] = False,
 ) -> None:
     """Say everything that is wrong with label templates; status 1 when one has an error. Notes alone are no error."""
@@ -28,7 +31,11 @@ def lint_template(
     recorded = recorded_at(settings.database_url, settings.link_url)
     if recorded is None:
         ERR.print("There are no records yet: examples stand for the longest texts.", highlight=False)
-    linted = lint_files(files, recorded=recorded)
+    linted: list[Linted] = []
+    with ERR.status("looking at templates") as status:
+        for path, one in zip(files, lint_files(files, recorded=recorded, damage=damage), strict=True):
+            status.update(str(path))
+            linted.append(one)
     if as_json:
         said = [
             {"file": str(path), **lint_answer(one).model_dump(mode="json")}

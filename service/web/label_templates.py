@@ -93,13 +93,15 @@ def label_template_routes(front: Front) -> APIRouter:
     @routes.post("/shop/templates")
     def check(
         request: Request,
+        *,
         text: Annotated[str, Form()] = "",
         file: Annotated[UploadFile | None, File()] = None,
+        damage: Annotated[bool, Form()] = False,
     ) -> Response:
         front.inside(request)
         try:
             name, data = _sent(text, file)
-            linted = templates.check_template(workshop, data, source=name)
+            linted = templates.check_template(workshop, data, source=name, damage=damage)
         except KitwrightError as error:
             problem = front.problem(error)
             return shown(request, FormView({"text": text}, problem), status=problem.status)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 from weakref import WeakKeyDictionary
 
 from schemas.label_template import LabelTemplate
-from schemas.template_reading import Reading, read_bytes, read_data
+from schemas.template_reading import Reading
 from service.marks.template_findings import Pointer, TemplateFinding, merged
 from service.marks.template_lint import lint_template
 from service.marks.worst_case import Recorded
@@ -54,27 +53,19 @@ class Linted:
         return all(finding.level != "error" for finding in self.findings)
 
 
-def lint_file(data: bytes, *, source: str, recorded: Recorded | None = None) -> Linted:
-    """Lint a TOML file, called ``name.toml`` where it has a name.
+def lint_reading(reading: Reading, *, source: str, recorded: Recorded | None = None, damage: bool = False) -> Linted:
+    """Lint a template.
 
     Args:
-        data: its bytes, whatever they are.
-        source: what to call it in findings.
+        reading: of its file, or of its tables from JSON; those have paths and no lines.
+        source: what to call it in findings, ``name.toml`` where it is a file.
         recorded: what the shop has on record; None for a shop that has just begun.
+        damage: whether an example of its marks is put to the fixed set of damages too, where the template states floors
+            and nothing else is wrong with it; that takes some seconds.
     """
-    return lint_reading(read_bytes(data), source=source, recorded=recorded)
-
-
-def lint_tables(data: Mapping[str, Any], *, source: str, recorded: Recorded | None = None) -> Linted:
-    """Lint a template that comes as JSON; findings have paths and no lines."""
-    return lint_reading(read_data(data), source=source, recorded=recorded)
-
-
-def lint_reading(reading: Reading, *, source: str, recorded: Recorded | None = None) -> Linted:
-    """Lint a template that is read already."""
     known = recorded or Recorded()
     findings = [*lint_template(reading, known, typeface(), source=source)]
-    if all(finding.level != "error" for finding in findings):
+    if damage and all(finding.level != "error" for finding in findings):
         findings += survival_findings(reading, known, source=source)
     findings += _not_named_like_its_file(reading, source)
     return Linted(source, reading, merged(findings))
@@ -96,12 +87,11 @@ def _not_named_like_its_file(reading: Reading, source: str) -> list[TemplateFind
     ]
 
 
-def lint_files(paths: Sequence[Path], *, recorded: Recorded | None = None) -> list[Linted]:
+def lint_files(paths: Sequence[Path], *, recorded: Recorded | None = None, damage: bool = False) -> Iterator[Linted]:
     """Lint files one by one, whatever they are; a name that two files of one folder bear is told at the later one."""
-    linted: list[Linted] = []
     taken: dict[tuple[Path, str], str] = {}
     for path in paths:
-        one = lint_reading(read_file(path), source=path.name, recorded=recorded)
+        one = lint_reading(read_file(path), source=path.name, recorded=recorded, damage=damage)
         name = one.template.name if one.template is not None else ""
         first = taken.setdefault((path.parent.resolve(), name), path.name) if name else path.name
         if first != path.name:
@@ -109,8 +99,7 @@ def lint_files(paths: Sequence[Path], *, recorded: Recorded | None = None) -> li
             todo = "Give one of them another name"
             twice = Pointer(one.reading, path.name).finding("name_taken", ("name",), said, value=name, todo=todo)
             one = replace(one, findings=merged([*one.findings, twice]))
-        linted.append(one)
-    return linted
+        yield one
 
 
 def on_record(workshop: Workshop) -> Recorded:

@@ -13,7 +13,7 @@ from schemas.answers import (
     TemplateListAnswer,
 )
 from schemas.label_template import LabelTemplate
-from schemas.template_reading import Reading, read_data
+from schemas.template_reading import Reading, read_bytes, read_data
 from service.errors import BadInput
 from service.marks.dots import dots_per_mm
 from service.marks.layout import lay_out
@@ -24,7 +24,7 @@ from service.render.fonts import typeface
 from service.render.png import png
 from service.render.svg import svg
 from service.store.template_folder import TemplateFile
-from service.work.lint_template import Linted, lint_file, lint_reading, lint_tables, on_record
+from service.work.lint_template import Linted, lint_reading, on_record
 from service.work.workshop import Workshop
 
 #: Called so in findings where a template is sent without the name of a file.
@@ -52,18 +52,21 @@ def list_templates(workshop: Workshop) -> TemplateListAnswer:
     )
 
 
-def check_template(workshop: Workshop, data: bytes | Mapping[str, Any], *, source: str = "") -> Linted:
+def check_template(
+    workshop: Workshop, data: bytes | Mapping[str, Any], *, source: str = "", damage: bool = False
+) -> Linted:
     """Everything that is wrong with a template that somebody is writing.
 
     Args:
         workshop: whose records the texts come from.
         data: the bytes of a TOML file, or the tables of one from JSON.
         source: the name of its file, empty for none.
+        damage: whether a mark of it is damaged too, as ``lint_reading`` says.
     """
-    recorded = on_record(workshop)
-    if isinstance(data, bytes):
-        return lint_file(data, source=source or UNNAMED, recorded=recorded)
-    return lint_tables(data, source=source or UNNAMED, recorded=recorded)
+    reading = read_bytes(data) if isinstance(data, bytes) else read_data(data)
+    return workshop.rendering.run(
+        lint_reading, reading, source=source or UNNAMED, recorded=on_record(workshop), damage=damage
+    )
 
 
 def lint_answer(linted: Linted) -> TemplateLintAnswer:

@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from schemas.template_reading import read_bytes
 from service.settings import SHIPPED_TEMPLATES
 from service.store.template_folder import template_files
-from service.work.lint_template import lint_file, lint_files, lint_reading, on_record, recorded_at
+from service.work.lint_template import lint_files, lint_reading, on_record, recorded_at
 from service.work.templates import list_templates
 from service.work.workshop import Workshop
 from tests.demo_data import open_workshop
@@ -70,11 +71,13 @@ def test_files_of_a_run_that_share_a_name_are_told(tmp_path: Path) -> None:
 
 
 def test_a_name_that_is_not_the_files_is_a_note_with_its_line() -> None:
-    linted = lint_file(CLEAN, source="other.toml")
+    linted = lint_reading(read_bytes(CLEAN), source="other.toml")
     (note,) = [finding for finding in linted.findings if finding.rule == "name_not_file"]
     assert (note.level, note.field, note.place) == ("warning", "name", "other.toml, line 2")
     assert linted.is_clean
-    assert "name_not_file" not in {finding.rule for finding in lint_file(CLEAN, source="clean.toml").findings}
+    assert "name_not_file" not in {
+        finding.rule for finding in lint_reading(read_bytes(CLEAN), source="clean.toml").findings
+    }
 
 
 def test_a_database_that_is_not_there_is_not_made(tmp_path: Path) -> None:
