@@ -15,7 +15,7 @@ from service.work.placement import parts_to_engrave
 from service.work.plates import segment_plates
 from service.work.print_marks import on_record
 from service.work.read import find_active
-from service.work.router_room import ReleasedDesign, Zero, cutter_of, draw_program
+from service.work.router_room import DrawnProgram, ReleasedDesign, Zero, cutter_of, draw_program
 from service.work.workshop import SERVICE, Actor, Workshop
 
 USUAL_ROUTER = "metric"
@@ -72,10 +72,10 @@ def program_segment(
         # A profile is cut from what was released, or not at all: the bytes must still be those.
         workshop.vault.get(design.sha256)
 
-    def draw() -> bytes:
+    def draw() -> DrawnProgram:
         return workshop.rendering.run(draw_program, part, design, chosen, tool=engraver, profile_tool=cutter, zero=zero)
 
-    data = on_record(
+    drawn = on_record(
         workshop,
         [plate],
         kind="engraving",
@@ -84,8 +84,9 @@ def program_segment(
         verb="engrave",
         override=override,
         draw=draw,
+        details=lambda program: {"engraved": [dict(program.record)]},
     )
-    return RouterProgram(data, f"{part.number}.{chosen.extension}")
+    return RouterProgram(drawn.data, f"{part.number}.{chosen.extension}")
 
 
 def list_routers(workshop: Workshop) -> RouterListAnswer:

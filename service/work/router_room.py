@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -38,6 +38,14 @@ class ReleasedDesign:
     sha256: str
 
 
+@dataclass(frozen=True, slots=True)
+class DrawnProgram:
+    """A proven program, and what goes on record of the engraving in it."""
+
+    data: bytes
+    record: Mapping[str, str | float | bool]
+
+
 def cutter_of(tool: RouterTool) -> Cutter:
     """An engraving tool of a magazine as the engraving is planned for it; raises BadRequest as ``Cutter`` does."""
     return Cutter(
@@ -57,7 +65,7 @@ def draw_program(
     tool: RouterTool,
     profile_tool: RouterTool | None = None,
     zero: Zero = "corner",
-) -> bytes:
+) -> DrawnProgram:
     """The program: the text, and if a profile tool is given the revision letter, the holes and the outside contour.
 
     Args:
@@ -95,7 +103,7 @@ def draw_program(
     )
     planned = [*engraving.strokes, *((dot,) for dot in engraving.dots), *letter]
     _prove(data, router, part, tool, planned, profile_tool, profile, origin)
-    return data
+    return DrawnProgram(data, placed.record())
 
 
 def _text(engraving: Engraving, tool: RouterTool, router: Router) -> Operation:
