@@ -9,7 +9,7 @@ from schemas.label_template import Picture
 from service.marks.content import MarkFacts, composed
 from service.marks.items import BLACK, WHITE, Area, Item, Rgb, TextRun
 from service.marks.kit_plan import KitPlan, PlanPanel
-from service.marks.lettering import Typeface
+from service.marks.lettering import FontMetrics, Typeface
 from service.marks.silhouette import silhouette
 
 #: Capitals of the words over a panel, and from where they are read: 15 minutes of arc (NUREG-0700 rev. 3, 11.4.1.5-1).
@@ -18,6 +18,8 @@ LABEL_CAP_MM, LABEL_DISTANCE_MM = 2.2, 500.0
 _LABEL_MM = LABEL_CAP_MM + 1.3
 #: White between panels beside and above each other.
 _GAP_MM = 3.0
+#: White where the panels of a very large kit stand close, and the least size of its largest panel with labels.
+_CLOSE_GAP_MM, _LEAST_PANEL_MM = 0.6, 8.0
 #: Lines round the parts.
 _LINE_MM = 0.2
 #: Halvings of the search for the scale.
@@ -26,17 +28,19 @@ _SEARCH = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Cell:
-    """A panel on its way into a row, with its label and how wide that is."""
+    """A panel on its way into a row, with its label, how wide and high that is, and the white beside the panel."""
 
     panel: PlanPanel
     label: str
     label_mm: float
+    above_mm: float
+    gap_mm: float
 
     def width_mm(self, scale: float) -> float:
         return max(self.panel.width_mm * scale + _LINE_MM, self.label_mm)
 
     def height_mm(self, scale: float) -> float:
-        return _LABEL_MM + self.panel.height_mm * scale + _LINE_MM
+        return self.above_mm + self.panel.height_mm * scale + _LINE_MM
 
 
 def place_picture(picture: Picture, facts: MarkFacts, typeface: Typeface, *, black_only: bool) -> list[Item]:
@@ -80,40 +84,51 @@ def _aligned(picture: Picture, width_mm: float, height_mm: float) -> tuple[float
 
 
 def _plan(picture: Picture, plan: KitPlan, number: str, typeface: Typeface, *, black_only: bool) -> list[Item]:
-    """All panels in one scale, in rows; the parts in their stock colours, the one that the mark stands for black."""
+    """All panels in one scale, in rows; the parts in their stock colours, the one that the mark stands for black.
+
+    Where a kit has so many that labels would leave no room for them, the panels stand close and without labels.
+    """
     metrics = typeface["regular"]
-    cells = []
+    labelled, close = [], []
     for panel in plan.panels:
         label = composed(panel.label)
         metrics.demand(label, field="plan")
-        cells.append(_Cell(panel, label, metrics.text_width_mm(label, LABEL_CAP_MM)))
-    scale, rows = _arranged(cells, picture)
+        labelled.append(_Cell(panel, label, metrics.text_width_mm(label, LABEL_CAP_MM), _LABEL_MM, _GAP_MM))
+        close.append(_Cell(panel, "", 0.0, 0.0, _CLOSE_GAP_MM))
+    largest = max(max(panel.width_mm, panel.height_mm) for panel in plan.panels)
+    scale, rows = _arranged(labelled, picture)
+    if scale * largest < min(_LEAST_PANEL_MM, picture.width_mm / 2, picture.height_mm / 2):
+        scale, rows = _arranged(close, picture)
     left, top = _aligned(picture, *_size(rows, scale))
     items: list[Item] = []
     for row in rows:
         x = left
         for cell in row:
-            items.append(
-                TextRun(
-                    field="plan",
-                    text=cell.label,
-                    x_mm=x,
-                    baseline_mm=top + metrics.rise_mm(cell.label, LABEL_CAP_MM),
-                    cap_height_mm=LABEL_CAP_MM,
-                    size_mm=metrics.size_mm(LABEL_CAP_MM),
-                    width_mm=cell.label_mm,
-                    rise_mm=metrics.rise_mm(cell.label, LABEL_CAP_MM),
-                    drop_mm=metrics.drop_mm(cell.label, LABEL_CAP_MM),
-                    weight="regular",
-                    rgb=BLACK,
-                    ground_rgb=WHITE,
-                    reading_distance_mm=LABEL_DISTANCE_MM,
-                )
-            )
-            items += _panel(cell.panel, x, top + _LABEL_MM, scale, number, black_only=black_only)
-            x += cell.width_mm(scale) + _GAP_MM
-        top += max(cell.height_mm(scale) for cell in row) + _GAP_MM
+            if cell.label:
+                items.append(_label(cell, metrics, x, top))
+            items += _panel(cell.panel, x, top + cell.above_mm, scale, number, black_only=black_only)
+            x += cell.width_mm(scale) + cell.gap_mm
+        top += max(cell.height_mm(scale) for cell in row) + row[0].gap_mm
     return items
+
+
+def _label(cell: _Cell, metrics: FontMetrics, x: float, top: float) -> TextRun:
+    rise = metrics.rise_mm(cell.label, LABEL_CAP_MM)
+    return TextRun(
+        field="plan",
+        text=cell.label,
+        x_mm=x,
+        baseline_mm=top + rise,
+        cap_height_mm=LABEL_CAP_MM,
+        size_mm=metrics.size_mm(LABEL_CAP_MM),
+        width_mm=cell.label_mm,
+        rise_mm=rise,
+        drop_mm=metrics.drop_mm(cell.label, LABEL_CAP_MM),
+        weight="regular",
+        rgb=BLACK,
+        ground_rgb=WHITE,
+        reading_distance_mm=LABEL_DISTANCE_MM,
+    )
 
 
 def _panel(panel: PlanPanel, left: float, top: float, scale: float, number: str, *, black_only: bool) -> list[Item]:
@@ -152,15 +167,16 @@ def _rows(cells: Sequence[_Cell], width_mm: float, scale: float) -> list[list[_C
     used = 0.0
     for cell in cells:
         width = cell.width_mm(scale)
-        if not rows or used + _GAP_MM + width > width_mm:
+        if not rows or used + cell.gap_mm + width > width_mm:
             rows.append([])
-            used = -_GAP_MM
+            used = -cell.gap_mm
         rows[-1].append(cell)
-        used += _GAP_MM + width
+        used += cell.gap_mm + width
     return rows
 
 
 def _size(rows: Sequence[Sequence[_Cell]], scale: float) -> tuple[float, float]:
-    width = max(sum(cell.width_mm(scale) for cell in row) + _GAP_MM * (len(row) - 1) for row in rows)
+    gap = rows[0][0].gap_mm
+    width = max(sum(cell.width_mm(scale) for cell in row) + gap * (len(row) - 1) for row in rows)
     height = sum(max(cell.height_mm(scale) for cell in row) for row in rows)
-    return width, height + _GAP_MM * (len(rows) - 1)
+    return width, height + gap * (len(rows) - 1)

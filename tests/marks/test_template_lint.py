@@ -51,7 +51,8 @@ def test_the_set_is_large_and_touches_most_rules() -> None:
     assert len(HOSTILE) >= 50
     assert {case.rule for case in HOSTILE} >= TEMPLATE_RULES.keys() - {
         "too_large", "not_readable", "folder_loop", "name_taken",  # of files and folders
-        "language_without_words", "name_not_file", "module_of_one_dot", "smaller_than_preferred", "link_costs_modules",  # notes
+        "language_without_words", "name_not_file", "module_of_one_dot", "smaller_than_preferred",  # notes
+        "link_costs_modules",
     }  # fmt: skip
 
 
