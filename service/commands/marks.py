@@ -15,12 +15,20 @@ from schemas.manifest import Part
 from schemas.text import Reason
 from service.commands.terminal import OUT, TERMINAL, hold_place, opened, progress, say, write_file
 from service.errors import BadRequest
+from service.work.cutter_choice import chosen_cutter
 from service.work.engrave import engrave_kit, engrave_segment
 from service.work.read import read_mark
 from service.work.read_picture import MOST_BYTES, read_picture
 
 MarkOf = Annotated[str, typer.Argument(help="Kit number, or number or key of one segment.")]
 SetOf = Annotated[int | None, typer.Option("--set", help="Only what is fitted of this set of the kit.")]
+CutterOf = Annotated[
+    str | None, typer.Option("--cutter", help="flat, vee or ball; a straight one of 0.5 mm unless said.")
+]
+DiameterOf = Annotated[float | None, typer.Option("--diameter", help="Of the cutter, in mm.")]
+DepthOf = Annotated[float | None, typer.Option("--depth", help="How deep the grooves are, in mm.")]
+AngleOf = Annotated[float | None, typer.Option("--angle", help="Included angle of a V cutter, in degrees.")]
+TipOf = Annotated[float | None, typer.Option("--tip", help="Flat at the point of a V cutter, in mm.")]
 Why = Annotated[str | None, typer.Option("--override", help="Why, although the kit is retired; goes on record.")]
 
 
@@ -35,10 +43,17 @@ def engrave(
     mark: MarkOf,
     to: Annotated[Path, typer.Option("--out", help="The file to write: .zip for a kit, .dxf or .svg for a segment.")],
     set_number: SetOf = None,
+    cutter: CutterOf = None,
+    *,
+    diameter: DiameterOf = None,
+    depth: DepthOf = None,
+    angle: AngleOf = None,
+    tip: TipOf = None,
     override: Why = None,
 ) -> None:
     """Write the engraving of a kit, of one set of it, or of one segment."""
     choice = choice_of(mark, set_number, override)
+    tool = chosen_cutter(cutter, diameter_mm=diameter, depth_mm=depth, angle_deg=angle, tip_mm=tip)
     form = to.suffix.lower().lstrip(".")
     if not is_kit(mark) and form not in ("dxf", "svg"):
         raise BadRequest("no such form", field="--out", value=to.name, todo="End the name in .dxf or .svg")
@@ -46,10 +61,17 @@ def engrave(
     with opened() as workshop, progress(1) as step:
         step(f"engraving {mark}")
         if is_kit(mark):
-            data = engrave_kit(workshop, mark, set_number=choice.set, override=choice.override, actor=TERMINAL)
+            data = engrave_kit(
+                workshop, mark, set_number=choice.set, cutter=tool, override=choice.override, actor=TERMINAL
+            )
         else:
             data = engrave_segment(
-                workshop, mark, form="dxf" if form == "dxf" else "svg", override=choice.override, actor=TERMINAL
+                workshop,
+                mark,
+                form="dxf" if form == "dxf" else "svg",
+                cutter=tool,
+                override=choice.override,
+                actor=TERMINAL,
             )
     write_file(to, data)
     say(f"{to}: {len(data):,} bytes")

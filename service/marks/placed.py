@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Protocol
+from typing import Protocol, TypeGuard
 
 from service.errors import NoEngravingRoom
 from service.marks.cutters import USUAL_CUTTER, Cutter
@@ -182,18 +182,24 @@ def _straightened(found: Engraving, room: UprightRoom, choose: _Choose) -> Engra
     if _STEP[found.rung] > 0 or found.cap_height_mm < SMALL_MM:
         turned = choose(room=partial(room.rectangle, within_deg=ANY_DEG))
         if isinstance(turned, Engraving) and _pays(turned, found):
-            return turned
+            along = choose(room=partial(room.rectangle, within_deg=ANY_DEG, along_borders=True))
+            return along if _as_good(along, turned) else turned
     if _off(found, room) <= _STRAIGHTER_DEG[0]:
         return found
     for within_deg in _STRAIGHTER_DEG:
         straighter = choose(room=partial(room.rectangle, within_deg=within_deg))
-        if (
-            isinstance(straighter, Engraving)
-            and _STEP[straighter.rung] == _STEP[found.rung]
-            and straighter.cap_height_mm >= found.cap_height_mm
-        ):
+        if _as_good(straighter, found):
             return straighter
     return found
+
+
+def _as_good(other: Engraving | TiedTag, found: Engraving) -> TypeGuard[Engraving]:
+    return (
+        isinstance(other, Engraving)
+        and _STEP[other.rung] == _STEP[found.rung]
+        and other.cap_height_mm >= found.cap_height_mm
+        and (other.hand is not None or found.hand is None)
+    )
 
 
 def _pays(turned: Engraving, found: Engraving) -> bool:

@@ -50,15 +50,18 @@ class UprightRoom:
         self._free = free
         self._centre = centre
         self._grid = _Grid(free, centre) if not free.is_empty else None
-        self._found: dict[tuple[float, float], Rectangle | None] = {}
+        self._found: dict[tuple[float, float, bool], Rectangle | None] = {}
         shapely.prepare(free)
 
-    def rectangle(self, aspect: float, *, within_deg: float = TOLERANCE_DEG) -> Rectangle | None:
+    def rectangle(
+        self, aspect: float, *, within_deg: float = TOLERANCE_DEG, along_borders: bool = False
+    ) -> Rectangle | None:
         """The largest rectangle of one ratio of width to height that keeps the rule, or nothing.
 
         Args:
             aspect: width divided by height.
             within_deg: the tolerance of the direction.
+            along_borders: only along or square to the longest straight borders.
 
         Raises:
             BadRequest: the ratio is not a positive number.
@@ -67,19 +70,22 @@ class UprightRoom:
             raise BadRequest("not a positive number", field="aspect", value=aspect, todo="Give width divided by height")
         if self._grid is None:
             return None
-        if (aspect, within_deg) not in self._found:
-            self._found[aspect, within_deg] = self._largest(self._grid, aspect, within_deg)
-        return self._found[aspect, within_deg]
+        asked = (aspect, within_deg, along_borders)
+        if asked not in self._found:
+            self._found[asked] = self._largest(self._grid, aspect, within_deg, along_borders=along_borders)
+        return self._found[asked]
 
-    def _largest(self, grid: _Grid, aspect: float, within_deg: float) -> Rectangle | None:
+    def _largest(self, grid: _Grid, aspect: float, within_deg: float, *, along_borders: bool) -> Rectangle | None:
         best: Rectangle | None = None
-        for start in grid.windows(aspect, within_deg):
-            found = self._grown(start, within_deg)
+        for start in grid.windows(aspect, within_deg, along_borders=along_borders):
+            found = self._grown(start, within_deg, _STEPS[:4] if along_borders else _STEPS)
             if found is not None and (best is None or found.height_mm > best.height_mm):
                 best = found
         if best is None:
             return None
         best = self._centred(best, within_deg, (0.0, 90.0, 0.0))
+        if along_borders:
+            return best
         exact = self._turned(best, self.direction(best.centre))
         if exact is None or exact.height_mm * _EXACT < best.height_mm:
             return best
@@ -128,14 +134,16 @@ class UprightRoom:
         """How far a text is turned from the direction of its place, in degrees from 0 to 180."""
         return abs(half_turn(rectangle.angle_deg - self.direction(rectangle.centre)))
 
-    def _grown(self, start: Rectangle, within_deg: float) -> Rectangle | None:
+    def _grown(
+        self, start: Rectangle, within_deg: float, steps: tuple[tuple[float, float, float], ...]
+    ) -> Rectangle | None:
         """A window moved, turned and grown against the exact area; nothing where it does not lie in it at any size."""
         best = self._sized(start, 0.0)
         if best is None:
             return None
         step_mm, step_deg = best.height_mm / 3, _EVERY_DEG / 2
         while step_mm > best.height_mm / 200:
-            for dx, dy, turn in _STEPS:
+            for dx, dy, turn in steps:
                 moved = Rectangle(
                     (best.centre[0] + dx * step_mm, best.centre[1] + dy * step_mm),
                     best.width_mm,
@@ -250,7 +258,7 @@ class _Grid:
         self._corner = (left, bottom)
         columns, rows = (max(1, math.ceil(extent / self._step)) for extent in (right - left, top - bottom))
         self._cells = covered_cells(free, self._corner, self._step, rows, columns) > 0
-        self._own = _edge_directions(free)
+        self._borders_deg = _edge_directions(free)
         self._spread = self._directions()
         self._turned: dict[float, _Turned] = {}
 
@@ -264,10 +272,10 @@ class _Grid:
         exact = np.degrees(np.arctan2(self._centre[1] - y, self._centre[0] - x)) - 90.0
         return np.unique(np.rint(exact))
 
-    def windows(self, aspect: float, within_deg: float) -> list[Rectangle]:
+    def windows(self, aspect: float, within_deg: float, *, along_borders: bool) -> list[Rectangle]:
         """The largest windows of this ratio in the few best directions; they may overrun the area a little."""
         best: list[_Window] = []
-        for angle_deg in self._angles(within_deg):
+        for angle_deg in self._angles(within_deg, along_borders=along_borders):
             least = best[-1].height_mm * 1.01 if len(best) == _STARTS else 0.0
             turned = self._turned.get(angle_deg)
             if turned is None:
@@ -277,10 +285,10 @@ class _Grid:
                 best = sorted([*best, found], key=lambda window: -window.height_mm)[:_STARTS]
         return [window.rectangle for window in best]
 
-    def _angles(self, within_deg: float) -> Iterator[float]:
+    def _angles(self, within_deg: float, *, along_borders: bool) -> Iterator[float]:
         """Directions to try: evenly spread ones, and those of the longest straight borders."""
-        even = np.arange(-180.0, 180.0, _EVERY_DEG)
-        for angle in (*even, *self._own):
+        even = () if along_borders else np.arange(-180.0, 180.0, _EVERY_DEG)
+        for angle in (*even, *self._borders_deg):
             if self._spread is None:
                 allowed = abs(half_turn(angle)) <= within_deg
             else:

@@ -16,7 +16,7 @@ from service.web.pages import page
 from service.web.readings import not_settled
 from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
-from service.work.engrave import engrave_segment
+from service.work.engrave import engrave_segment, preview_engraving
 from service.work.history import history
 from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
@@ -98,6 +98,13 @@ def desk_routes(front: Front) -> APIRouter:
         front.inside(request)
         data = print_segment(workshop, number, form="pdf", override=override, actor=OWNER)
         return download(data, media_type="application/pdf", name=f"{number}.pdf", inline=True)
+
+    @routes.get("/desk/segments/{number}/engraving.svg")
+    def engraving_place(request: Request, number: str) -> Response:
+        front.inside(request)
+        return download(
+            preview_engraving(workshop, number), media_type="image/svg+xml", name=f"{number}.svg", inline=True
+        )
 
     @routes.post("/desk/segments/{number}/engraving.dxf")
     def engraving(request: Request, number: str, override: Override = "") -> Response:

@@ -143,6 +143,19 @@ def engrave_kit(
     ).data
 
 
+def preview_engraving(workshop: Workshop, mark: str) -> bytes:
+    """Where a segment is engraved, as a picture; nothing goes on record, since nothing is cut from it.
+
+    Raises:
+        MarkUnknown, AmbiguousMark, PlaceVoided: the mark is not settled.
+        NoEngravingRoom: no text of the ladder fits.
+    """
+    with workshop.database.read() as connection:
+        plate = segment_plates(workshop, connection, find_active(connection, mark, field="number"))[0]
+        part = parts_to_engrave(connection, [plate])[0]
+    return workshop.rendering.run(draw_engraving, part, form="svg")
+
+
 def draw_one(part: EngravedPart, *, form: EngravingForm, cutter: Cutter) -> Engraved:
     """One engraving and its record; runs in a rendering process."""
     return Engraved(draw_engraving(part, form=form, cutter=cutter), (_record(part, cutter),))
