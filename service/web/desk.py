@@ -18,6 +18,7 @@ from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
 from service.work.engrave import engrave_segment, preview_engraving
 from service.work.history import history
+from service.work.nameplate_data import nameplate_data
 from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
 from service.work.read import read_mark
@@ -98,6 +99,12 @@ def desk_routes(front: Front) -> APIRouter:
         front.inside(request)
         data = print_segment(workshop, number, form="pdf", override=override, actor=OWNER)
         return download(data, media_type="application/pdf", name=f"{number}.pdf", inline=True)
+
+    @routes.get("/desk/segments/{number}/nameplate.json")
+    def nameplate_as_data(request: Request, number: str) -> Response:
+        front.inside(request)
+        data, _missing = nameplate_data(workshop, number)
+        return download(data, media_type="application/json", name=f"{number}.json")
 
     @routes.get("/desk/segments/{number}/engraving.svg")
     def engraving_place(request: Request, number: str) -> Response:
