@@ -9,7 +9,7 @@ text at all, makes good.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 
@@ -70,6 +70,7 @@ class KeyCode:
         constant: what each module is when all unknown bits are 0.
         fields: how the unknown bits stand for characters.
         varies: which modules differ from key to key, in any code of this kind of symbol.
+        digits: which characters are digits, the first one lowest, in every key of this code; None where that is free.
     """
 
     width: int
@@ -77,6 +78,7 @@ class KeyCode:
     constant: Bits
     fields: tuple[Field, ...]
     varies: Bits
+    digits: int | None = None
 
     def keys(self, unknown: Words) -> tuple[KeyValues, NDArray[np.intp]]:
         """The keys that these unknowns stand for, as values 0 to 22, and the index of each; what is none drops out."""
@@ -116,6 +118,11 @@ def is_key(values: KeyValues) -> Bits:
     same: Bits = (values == values[:, :1]).all(axis=1)
     keys: Bits = checked & ~same
     return keys
+
+
+def digits_of(values: KeyValues) -> NDArray[np.int64]:
+    """Which characters of each key are digits, as :attr:`KeyCode.digits` says it."""
+    return np.asarray((values < len(_DIGITS)).astype(np.int64) @ (1 << np.arange(LENGTH)))
 
 
 def key_text(values: Sequence[int] | KeyValues) -> str:
@@ -169,7 +176,8 @@ def _data_matrix_codes(size: int) -> Iterator[KeyCode]:
             fields.append(_field(len(free), width, group[0], len(group), values))
             free += range(8 * index + 7, first_bit - 1, -1)
             constant[first_bit : 8 * index + 8] = False
-        yield _linear(unit, constant, fixed, free, tuple(fields), varies)
+        digits = sum(1 << at for at, is_digit in enumerate(pattern) if is_digit)
+        yield replace(_linear(unit, constant, fixed, free, tuple(fields), varies), digits=digits)
 
 
 def _data_matrix_bits(words: list[int], check: int) -> Bits:
@@ -241,7 +249,7 @@ def qr_codes(before: str, size: int, level: QrLevel) -> tuple[KeyCode, ...]:
         for mask in MASKS
     ]
     varies = made[0].rows != 0
-    return tuple(KeyCode(code.width, code.rows, code.constant, code.fields, varies) for code in made)
+    return tuple(replace(code, varies=varies) for code in made)
 
 
 def known_modules(kind_fixed: NDArray[np.int8]) -> Bits:

@@ -9,7 +9,7 @@ sets of modules that have none in common, which gives the bound. A bound, unlike
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -17,7 +17,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from service.marks.key_codes import KeyCode, KeyValues, Words
+from service.marks.key_codes import KeyCode, KeyValues, Words, digits_of
 from service.numbering.key import LENGTH
 
 Floats = NDArray[np.float64]
@@ -29,7 +29,11 @@ _LEAST_WEIGHT = 0.5
 _TRIED_IN_ALL, _TRIED_MOST, _TRIED_LEAST = 1 << 20, 1 << 16, 1 << 11
 
 _MOST_CONTRADICTED = 3
-_MOST_SETS = 6
+_MOST_SETS, _BLIND_SETS = 6, 2
+"""Sets of modules looked at for one code, and when the first so many gave no key at all."""
+
+_DEPENDENT = 24
+"""So many modules in a row that say nothing new end a set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +73,24 @@ def costs(codes: Sequence[KeyCode], soft: Floats, keys: KeyValues) -> Floats:
     """What each key costs in a symbol; infinite where no such symbol holds it, the least where several masks do."""
     seen, weight = weights_of(soft)
     made = np.full(len(keys), np.inf)
-    for code in codes:
-        unknown, fits = code.unknown(keys)
+    for code, candidates in fitting(codes, keys):
+        unknown, fits = code.unknown(keys[candidates])
         if fits.any():
-            index = np.flatnonzero(fits)
-            made[index] = np.minimum(made[index], (code.modules(unknown[index]) != seen) @ weight)
+            index = candidates[fits]
+            unknown = unknown[fits]
+            made[index] = np.minimum(made[index], (code.modules(unknown) != seen) @ weight)
     return made
+
+
+def fitting(codes: Sequence[KeyCode], keys: KeyValues) -> Iterator[tuple[KeyCode, NDArray[np.intp]]]:
+    """The codes that may hold some of these keys, and which."""
+    digits = digits_of(keys)
+    by_digits = {int(one): np.flatnonzero(digits == one) for one in np.unique(digits)}
+    every = np.arange(len(keys))
+    for code in codes:
+        index = every if code.digits is None else by_digits.get(code.digits)
+        if index is not None:
+            yield code, index
 
 
 def list_keys(codes: Sequence[KeyCode], soft: Floats, *, window: float) -> Listing:
@@ -128,7 +144,9 @@ def _search(
     left = [index for index in ranked if rows[index]]
     found: list[KeyValues] = []
     best, bound, spent = np.inf, firm, 0
-    for _ in range(_MOST_SETS):
+    for count in range(_MOST_SETS):
+        if count == _BLIND_SETS and not found:
+            break
         one = _information_set(code.width, rows, left)
         room = tried >> len(one.nulls) if len(one.nulls) < tried.bit_length() else 0
         if not room:
@@ -164,6 +182,7 @@ def _information_set(width: int, rows: Sequence[int], ranked: Sequence[int]) -> 
     basis: dict[int, int] = {}
     members: list[int] = []
     low = (1 << width) - 1
+    idle = 0
     for index in ranked:
         value = rows[index]
         origin = 1 << (width + len(members))
@@ -173,10 +192,12 @@ def _information_set(width: int, rows: Sequence[int], ranked: Sequence[int]) -> 
             if pivot not in basis:
                 basis[pivot] = mixed
                 members.append(index)
+                idle = -1
                 break
             mixed ^= basis[pivot]
             value = mixed & low
-        if len(members) == width:
+        idle += 1
+        if len(members) == width or idle == _DEPENDENT:
             break
     pivots = sorted(basis)
     for pivot in pivots:

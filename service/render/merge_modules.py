@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from service.marks.data_matrix_places import data_matrix_places
 from service.marks.items import Layout, PlacedSymbol
 from service.marks.key_codes import KeyCode, data_matrix_codes, is_key, key_text, key_values, known_modules, qr_codes
-from service.marks.key_search import Floats, Listing, costs, list_keys
+from service.marks.key_search import Floats, Listing, costs, fitting, list_keys
 from service.marks.qr_masks import QrLevel
 from service.marks.qr_places import qr_places
 from service.marks.symbols import SymbolKind
@@ -251,7 +251,7 @@ def _likelier(group: _Group, key: NDArray[np.int8]) -> float:
 def _modules(codes: Sequence[KeyCode], soft: Floats, key: NDArray[np.int8]) -> NDArray[np.bool_] | None:
     """The symbol of a key; among masks the one that fits best."""
     cheapest, made = math.inf, None
-    for code in codes:
+    for code, _ in fitting(codes, key):
         unknown, fits = code.unknown(key)
         if fits[0]:
             modules = code.modules(unknown)[0]

@@ -36,6 +36,9 @@ _FOREIGN = 1.9
 _SHARPER = (0.0, 0.3, 0.6, 1.0, 1.6)
 """Shares of the difference from the four neighbours that are tried against blur."""
 
+_LEAST_RIGHT = 0.6
+"""Share of finder, clock track and quiet zone that must look as printed, dark and light modules counting alike."""
+
 _UNIFORM = 7
 """So many free modules of one colour among nine neighbours that are all of it: one in 128 by chance."""
 
@@ -87,6 +90,8 @@ def soft_modules(sample: Sample, fixed: NDArray[np.int8], contradicted: Bits | N
     tone = _tones(levels, known, there)
     if tone is None:
         return np.zeros(fixed.shape)
+    if not _is_there(tone, known, there):
+        return np.zeros(fixed.shape)
     dark, light = there & (tone > _FIRM), there & (tone < -_FIRM)
     foreign = there & (np.abs(tone) > _FOREIGN)
     against = np.zeros(tone.shape, dtype=bool) if contradicted is None else np.pad(contradicted, 1)
@@ -101,6 +106,13 @@ def soft_modules(sample: Sample, fixed: NDArray[np.int8], contradicted: Bits | N
     soft = np.log(if_dark / if_light)
     soft[foreign | ~there] = 0
     return np.asarray(soft[1:-1, 1:-1])
+
+
+def _is_there(tone: Floats, known: NDArray[np.int8], there: Bits) -> bool:
+    """Whether what is always printed shows, better than noise would show it."""
+    ink, stock = there & (known == 1), there & (known == 0)
+    right = float((tone[ink] > 0).mean() + (tone[stock] < 0).mean()) / 2
+    return right >= _LEAST_RIGHT
 
 
 def _tones(levels: Floats, known: NDArray[np.int8], there: Bits) -> Floats | None:
