@@ -13,9 +13,11 @@ from tests.bench import (
     bench_issue,
     bench_large,
     bench_ledger,
+    bench_placement,
     bench_plates,
     bench_resolve,
     bench_restore,
+    bench_survival,
 )
 from tests.bench.__main__ import subjects
 from tests.bench.rounds import Comparison, measure, table
@@ -28,7 +30,9 @@ SMALL = {
     "large": lambda: bench_large.comparisons(sizes=(100, 300), rounds=1),
     "ledger": lambda: bench_ledger.comparisons(rows=50, rounds=1),
     "restore": lambda: bench_restore.comparisons(segments=100, rounds=1),
+    "placement": lambda: bench_placement.comparisons(outlines=2),
     "plates": lambda: bench_plates.comparisons(plates=3),
+    "survival": lambda: bench_survival.comparisons(plates=2, marks=2),
 }
 
 

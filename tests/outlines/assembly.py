@@ -66,8 +66,8 @@ def stay(shape: BaseGeometry) -> BaseGeometry:
     return shape
 
 
-def face_in_kit(place: str, move: Move = stay) -> Face:
-    """The face of a part of the demonstration, with what stands round and over it, all moved alike."""
+def surroundings(place: str, move: Move = stay) -> Surroundings:
+    """What stands round and over a part of the demonstration."""
     assembly, own = place.split("-")
     rest = {
         other: drawing for other, drawing in drawings().items() if other.startswith(f"{assembly}-") and other != place
@@ -78,4 +78,9 @@ def face_in_kit(place: str, move: Move = stay) -> Face:
     def on(deck: str | None) -> tuple[Drawing, ...]:
         return tuple(moved(drawing, move) for other, drawing in rest.items() if other.split("-")[1][0] == deck)
 
-    return face_of(moved(drawings()[place], move), Surroundings(neighbours=on(own[0]), above=on(next_deck)))
+    return Surroundings(neighbours=on(own[0]), above=on(next_deck))
+
+
+def face_in_kit(place: str, move: Move = stay) -> Face:
+    """The face of a part of the demonstration, with what stands round and over it, all moved alike."""
+    return face_of(moved(drawings()[place], move), surroundings(place, move))
