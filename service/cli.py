@@ -16,6 +16,7 @@ from service.commands import (
     printers,
     printing,
     records,
+    routing,
     serving,
     templates,
 )
@@ -30,6 +31,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "printers": printers.printers,
     "nameplate-data": nameplate_data.nameplate_data,
     "engrave": marks.engrave,
+    "route": routing.route,
     "book": kits.book,
     "read": marks.read,
     "reorder": desk.reorder,

@@ -56,7 +56,12 @@ def engrave(
     tool = chosen_cutter(cutter, diameter_mm=diameter, depth_mm=depth, angle_deg=angle, tip_mm=tip)
     form = to.suffix.lower().lstrip(".")
     if not is_kit(mark) and form not in ("dxf", "svg"):
-        raise BadRequest("no such form", field="--out", value=to.name, todo="End the name in .dxf or .svg")
+        raise BadRequest(
+            "no such form",
+            field="--out",
+            value=to.name,
+            todo="End the name in .dxf or .svg; route writes programs",
+        )
     hold_place(to)
     with opened() as workshop, progress(1) as step:
         step(f"engraving {mark}")
