@@ -14,6 +14,7 @@ from service.web.desk_views import EventLine, Neighbour, SegmentCard, repair_wor
 from service.web.front import OWNER, Front, download, go, new_retry_key
 from service.web.pages import page
 from service.web.readings import not_settled
+from service.web.router_programs import engraving_tools
 from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
 from service.work.engrave import engrave_segment, preview_engraving
@@ -184,6 +185,7 @@ def segment_card(
         broken_piece=chosen if chosen in pieces else "",
         retry_key=retry_key or new_retry_key(),
         form=form,
+        tools=tuple(engraving_tools(workshop)),
     )
 
 

@@ -24,6 +24,7 @@ from service.web.places import place_routes
 from service.web.print_jobs import print_job_routes
 from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
+from service.web.router_programs import router_program_routes
 from service.web.shop import shop_routes
 from service.web.shop_details import shop_details_routes
 from service.web.static_files import static_routes
@@ -71,6 +72,7 @@ def router(
         picture_routes(front),
         floor_routes(front),
         reorder_routes(front),
+        router_program_routes(front),
         desk_routes(front),
     ):
         pages.include_router(routes)
