@@ -108,15 +108,17 @@ def _of_make(make: _Make, layout: Layout, facts: MarkFacts) -> tuple[Trial, ...]
 
 
 def _whole_set(template: LabelTemplate, layout: Layout, facts: MarkFacts) -> tuple[Trial, ...]:
-    """The whole set; all symbols are weighed together, which takes longest, only where the floor hangs on it."""
+    """The whole set. All symbols are weighed together, which takes longest, only until the floor of the mark is kept."""
     grey = as_printed(layout)
-    trials = run_trials(layout, facts, grey=grey, merge=False)
-    if sum(trial.identity for trial in trials) >= template.least_survival * len(trials):
-        return trials
-    lost = {trial.damage for trial in trials if not trial.identity}
-    again = run_trials(layout, facts, [damage for damage in DAMAGES if damage.name in lost], grey=grey)
-    merged = {trial.damage: trial for trial in again}
-    return tuple(merged.get(trial.damage, trial) for trial in trials)
+    trials = list(run_trials(layout, facts, grey=grey, merge=False))
+    missing = template.least_survival * len(trials) - sum(trial.identity for trial in trials)
+    for index, (damage, trial) in enumerate(zip(DAMAGES, trials, strict=True)):
+        if missing <= 0:
+            break
+        if not trial.identity:
+            (trials[index],) = run_trials(layout, facts, [damage], grey=grey)
+            missing -= trials[index].merged
+    return tuple(trials)
 
 
 def _mild(layout: Layout, facts: MarkFacts) -> Iterator[About]:

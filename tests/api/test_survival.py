@@ -60,7 +60,7 @@ def test_another_template_and_printer_give_another_card(visited: Visited, card: 
     [
         (f"{ADDRESS}?template=nothing", 404, "template_unknown"),
         (f"{ADDRESS}?dpi=72", 422, "bad_request"),
-        ("/api/segments/P3HW9TCP/survival", 404, "number_unknown"),
+        ("/api/segments/P3HW9TCP/survival", 404, "mark_unknown"),
     ],
 )
 def test_what_cannot_be_shown_is_refused(visited: Visited, address: str, status: int, code: str) -> None:
