@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from schemas.label_template import Picture
 from service.marks.content import MarkFacts, composed
-from service.marks.items import BLACK, WHITE, Area, Item, Rgb, TextRun
+from service.marks.items import BLACK, WHITE, Area, Item, TextRun
 from service.marks.kit_plan import KitPlan, PlanPanel
 from service.marks.lettering import FontMetrics, Typeface
 from service.marks.silhouette import silhouette
@@ -135,14 +135,17 @@ def _panel(panel: PlanPanel, left: float, top: float, scale: float, number: str,
     foot = top + panel.height_mm * scale + _LINE_MM
     half = _LINE_MM / 2
     areas: list[Item] = []
+    marked: list[Item] = []
     for shape in panel.shapes:
-        colour: Rgb = BLACK if shape.number == number else WHITE if black_only else shape.rgb
         rings = tuple(
             tuple((round(left + half + x * scale, 3), round(foot - half - y * scale, 3)) for x, y in ring)
             for ring in shape.rings
         )
-        areas.append(Area("plan", rings, colour, BLACK, _LINE_MM))
-    return areas
+        areas.append(Area("plan", rings, WHITE if black_only else shape.rgb, BLACK, _LINE_MM))
+        if shape.number == number:
+            # Drawn over its own colour, so that all else of the plan is the same on every mark of the kit.
+            marked.append(Area("plan", rings, BLACK, BLACK, _LINE_MM))
+    return areas + marked
 
 
 def _arranged(cells: Sequence[_Cell], picture: Picture) -> tuple[float, list[list[_Cell]]]:
