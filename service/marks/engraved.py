@@ -73,19 +73,29 @@ class Engraving:
         return {"rung": self.rung, "text": self.text, "cutter": self.cutter.words, **sizes}
 
 
+TIED_TAG_TEMPLATE = "tied-tag-80x50"
+"""The label template of the last rung."""
+NO_ROOM_TODO = (
+    "Draw an engraving zone, move a keep-out, take a narrower cutter, or mark this segment with a tied tag "
+    f"(template {TIED_TAG_TEMPLATE})"
+)
+"""What to do where nothing is cut."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TiedTag:
     """The last rung: nothing fits on the part, and a tag is tied to it.
 
     Attributes:
         reason: why nothing is cut, a clause without a full stop.
-        widest_mm: the letters that there would be room for; 0 without any free area.
+        widest_mm: the letters that there would be room for; 0 where that is not known, or without any free area.
         template: the label template that is printed instead.
+        rung: of the ladder.
     """
 
     reason: str
-    widest_mm: float
-    template: str
+    widest_mm: float = 0.0
+    template: str = TIED_TAG_TEMPLATE
     rung: Rung = "tied tag"
 
     def record(self) -> dict[str, str | float]:

@@ -27,7 +27,7 @@ from numpy.typing import NDArray
 from service.errors import NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.drilled import dots, pitch_mm, side_mm
-from service.marks.engraved import Engraving, TiedTag
+from service.marks.engraved import NO_ROOM_TODO, Engraving, TiedTag
 from service.marks.engraving_lint import demand_cutter, fitting_letters, walls_stand
 from service.marks.ladder import EngravingText, Frame, Gaps, Rung, Wording, frame, placed_letters, steps
 from service.marks.stroke_reading import Reading, read_block, read_strokes
@@ -48,8 +48,6 @@ __all__ = [
 
 Room = Callable[[float], Rectangle | None]
 
-TIED_TAG_TEMPLATE = "tied-tag-80x50"
-"""The label template of the last rung."""
 _SLACK = 1e-9
 
 
@@ -103,7 +101,7 @@ def plan_engraving(
         chosen.reason,
         field="number",
         value=number,
-        todo="Draw an engraving zone, move a keep-out, take a narrower cutter, or mark this segment with a tied tag",
+        todo=NO_ROOM_TODO,
     )
 
 
@@ -134,9 +132,7 @@ def choose_mark(
             letters = placed_letters(fit.wording, fit.gaps, fit.extents, fit.cap_height_mm)
             if walls_stand(letters, fit.cap_height_mm, cutter, holds):
                 return _lettering(fit, letters, cutter)
-    return search.drilled("".join(text.key_fours())) or TiedTag(
-        reason=search.reason(floor), widest_mm=search.widest_mm, template=TIED_TAG_TEMPLATE
-    )
+    return search.drilled("".join(text.key_fours())) or TiedTag(reason=search.reason(floor), widest_mm=search.widest_mm)
 
 
 def prove(engraving: Engraving, strokes: Sequence[Stroke] | None = None, *, name: str = "engraving") -> None:

@@ -16,6 +16,7 @@ from typing import Protocol, TypeGuard
 
 from service.errors import NoEngravingRoom
 from service.marks.cutters import USUAL_CUTTER, Cutter
+from service.marks.engraved import NO_ROOM_TODO
 from service.marks.engraving import Engraving, TiedTag, choose_mark
 from service.marks.ladder import Rung
 from service.marks.revision_mark import RevisionMark, revision_mark
@@ -163,7 +164,7 @@ def place_engraving(
         tag.reason if tag is not None else "the outline leaves no free area between edges, holes and keep-outs",
         field="number",
         value=number,
-        todo="Draw an engraving zone, move a keep-out, take a narrower cutter, or mark this segment with a tied tag",
+        todo=NO_ROOM_TODO,
     )
 
 

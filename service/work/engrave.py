@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from service.errors import BadCutFile, BadRequest, LintFailed, NoEngravingRoom
 from service.findings import Finding
 from service.marks.cutters import USUAL_CUTTER, Cutter
+from service.marks.engraved import TiedTag
 from service.store import cutfiles
 from service.work.drawing_room import packed
 from service.work.engraving_room import EngravingForm, draw_engraved_cut_file, draw_engraving, place_text
@@ -26,7 +27,7 @@ _COLUMNS = ("rung", "cap_height_mm", "margins", "seen", "direction", "hand", "re
 
 @dataclass(frozen=True, slots=True)
 class Engraved:
-    """A finished file, and what goes on record of each mark in it."""
+    """A finished file, and what goes on record of each mark in it or left out of it."""
 
     data: bytes
     records: tuple[Record, ...]
@@ -183,7 +184,9 @@ def draw_kit_engravings(jobs: Sequence[tuple[EngravedPart, CutFile]], *, cutter:
                     place=part.number,
                 )
             )
-            lines.append(f"{part.number}\t{part.key}\tnot engraved: {error.what}. {error.todo}.\n")
+            tag = TiedTag(reason=error.what)
+            records.append({"number": part.number, "key": part.key, **tag.record()})
+            lines.append(f"{part.number}\t{part.key}\tnot engraved: {error.what}. {error.todo}.\t{tag.rung}\n")
             continue
         except LintFailed as error:
             refused += error.findings
@@ -194,7 +197,7 @@ def draw_kit_engravings(jobs: Sequence[tuple[EngravedPart, CutFile]], *, cutter:
         lines.append("\t".join((part.number, part.key, name, *(_cell(record.get(key, "")) for key in _COLUMNS))) + "\n")
         files |= with_profile(part, cut_file, f"with profile/{name}", cutter=cutter)
         files[cut_file.kept_as] = cut_file.data
-    if not records:
+    if not files:
         raise LintFailed(refused)
     listed = {"engravings.tsv": "".join(lines).encode(), **files}
     sums = "".join(f"{hashlib.sha256(data).hexdigest()}  {name}\n" for name, data in listed.items())

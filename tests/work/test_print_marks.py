@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import zipfile
 from collections.abc import Iterable
 from typing import IO
@@ -26,7 +27,7 @@ from service.marks.engraving import Engraving
 from service.marks.items import Layout
 from service.marks.stroke_reading import read_strokes
 from service.render.pdf import write_pdf
-from service.store import marks, segments
+from service.store import events, marks, segments
 from service.store.values import MarkRow
 from service.work import drawing_room, engraving_room
 from service.work.engrave import engrave_kit, engrave_segment
@@ -176,8 +177,15 @@ def test_a_part_without_room_is_named_and_stops_no_other(stocked: Workshop, issu
         engrave_segment(stocked, kit.segments[0].number, form="dxf")
     with zipfile.ZipFile(io.BytesIO(engrave_kit(stocked, kit.number))) as archive:
         listed = archive.read("engravings.tsv").decode()
-        assert "not engraved" in listed
+        (refused,) = (line.split("\t") for line in listed.splitlines() if "not engraved" in line)
+        assert refused[0] == kit.segments[0].number
+        assert "template tied-tag-80x50" in refused[2]
+        assert refused[3] == "tied tag"
         assert f"{kit.segments[1].number}.dxf" in archive.namelist()
+    with stocked.database.read() as connection:
+        after = [event.after or "" for event in events.events_of(connection, kit.number) if event.verb == "engrave"]
+    engraved = json.loads(next(one for one in reversed(after) if "engraved" in one))["engraved"]
+    assert [one["rung"] for one in engraved] == ["tied tag", "two lines"]
 
 
 def test_the_preview_shows_the_real_outline(stocked: Workshop, issued: KitAnswer) -> None:
