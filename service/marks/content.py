@@ -23,6 +23,10 @@ MESSAGE_HEADER = f"[)>{RECORD_SEPARATOR}06{GROUP_SEPARATOR}"
 MESSAGE_TRAILER = f"{RECORD_SEPARATOR}{END_OF_TRANSMISSION}"
 
 
+#: More assemblies than this are told by their kind alone.
+MOST_ASSEMBLIES = 24
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MarkFacts:
     """Everything that a mark may show, as plain values. What does not apply is empty or None.
@@ -144,7 +148,7 @@ _TEXTS: dict[FieldName, Callable[[MarkFacts, str], str]] = {
     "machine": lambda facts, _: facts.machine,
     "machine_code": lambda facts, _: facts.machine_code,
     "serves": lambda facts, language: words.stays_on_words(facts.serves, language),
-    "contents": lambda facts, _: ", ".join(f"{code} ×{pieces}" for code, pieces in facts.contents),
+    "contents": lambda facts, _: contents_text(facts.contents),
     "kit_pieces": lambda facts, language: (
         "" if facts.kit_pieces is None else words.pieces_words(facts.kit_pieces, language)
     ),
@@ -174,6 +178,18 @@ _SYMBOL_TEXTS: dict[SymbolContent, Callable[[MarkFacts], str]] = {
 def spaced_key(key: str) -> str:
     """A key as it is printed: in two fours."""
     return f"{key[:4]} {key[4:]}".strip()
+
+
+def contents_text(contents: tuple[tuple[str, int], ...]) -> str:
+    """Pieces by assembly, ``SW1 ×4, SW2 ×4``; of a kit with very many assemblies by their kind, ``SW ×8``."""
+    counted = contents
+    if len(contents) > MOST_ASSEMBLIES:
+        kinds: dict[str, int] = {}
+        for code, pieces in contents:
+            kind = code.rstrip("0123456789")
+            kinds[kind] = kinds.get(kind, 0) + pieces
+        counted = tuple(kinds.items())
+    return ", ".join(f"{code} ×{pieces}" for code, pieces in counted)
 
 
 @lru_cache(maxsize=1024)

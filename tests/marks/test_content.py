@@ -99,3 +99,17 @@ def test_symbols_hold_what_the_template_asks() -> None:
     assert symbol_text(facts, "number") == NUMBER
     assert symbol_text(facts, "link") == facts.link
     assert symbol_text(facts, "message") == facts.message
+
+
+def test_very_many_assemblies_are_told_by_their_kind() -> None:
+    few = tuple((f"SW{index}", 4) for index in range(1, 25))
+    assert field_text(make_facts(contents=few), "contents").startswith("SW1 ×4, SW2 ×4")
+    many = (*few, ("CG1", 2), ("CG2", 3))
+    assert field_text(make_facts(contents=many), "contents") == "SW ×96, CG ×5"
+
+
+def test_a_crate_holds_the_number_of_its_kit_and_its_pieces() -> None:
+    assert symbol_text(make_facts(), "contents") == "[)>\x1e06\x1d1POSV4-FC1-A500\x1dQ10\x1e\x04"
+    assert symbol_text(make_facts(kit_pieces=None), "contents") == "[)>\x1e06\x1d1POSV4-FC1-A500\x1e\x04"
+    with pytest.raises(SymbolDoesNotFit):
+        symbol_text(make_facts(kit="OSV4\x1d"), "contents")
