@@ -8,6 +8,7 @@ the template is made for.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from schemas.label_template import LabelTemplate, TemplateParts, TextField
@@ -17,7 +18,7 @@ from service.errors import BadInput
 from service.findings import Finding
 from service.marks.content import MarkFacts
 from service.marks.dots import dots_per_mm
-from service.marks.items import Item, TextRun
+from service.marks.items import Item, Layout, TextRun
 from service.marks.layout import bare_layout, parts
 from service.marks.layout_lint import faults_of_items
 from service.marks.lettering import (
@@ -92,6 +93,26 @@ def part_paths(template: TemplateParts) -> list[Path]:
     ]
 
 
+def wordless(reading: Reading) -> set[Path]:
+    """The texts, by their paths in the file, that lack words in one of their languages and so can be set in none."""
+    return {fault.path[:2] for fault in reading.faults if fault.rule == "words_missing"}
+
+
+def as_far_as_it_goes(reading: Reading, facts: MarkFacts, typeface: Typeface, per_mm: float) -> Layout | None:
+    """A mark of a template that may have faults: what has room stands where it would; None where the size is wrong."""
+    if reading.parts is None or {"width_mm", "height_mm"} & reading.stand_ins:
+        return None
+    template, items, left_out = unchecked(reading.parts), list[Item](), wordless(reading)
+    for path, place in zip(
+        part_paths(template), parts(template, facts, typeface, per_mm, black_only=False), strict=True
+    ):
+        if path[0] in reading.stand_ins or reading.path(path) in left_out:
+            continue
+        with suppress(BadInput):
+            items.extend(place())
+    return bare_layout(template, per_mm, tuple(items), title=facts.number)
+
+
 @dataclass(frozen=True, slots=True)
 class _Mark:
     """One mark of the worst case: its facts for letters of each weight, and which fields it is looked at for."""
@@ -158,12 +179,11 @@ def _placed(
     regular, bold = (
         parts(template, mark.facts[weight], typeface, per_mm, black_only=False) for weight in ("regular", "bold")
     )
-    # A text without words in one of its languages cannot be set in any.
-    wordless = {fault.path[:2] for fault in reading.faults if fault.rule == "words_missing"}
+    left_out = wordless(reading)
     for path, in_regular, in_bold in zip(part_paths(template), regular, bold, strict=True):
         if path[0] in reading.stand_ins or (mark.of != "all" and path[0] != mark.of):
             continue
-        if reading.path(path) in wordless:
+        if reading.path(path) in left_out:
             continue
         place = in_bold if _weight(template, path) == "bold" else in_regular
         try:

@@ -43,7 +43,7 @@ class Checked:
         notes: how many notes there are.
         whole: what is wrong with the file as a whole.
         lines: its lines with what is wrong on each.
-        picture: a sample mark, None where it cannot be laid out.
+        picture: a sample mark, without what has no room; None where not even the size is right.
     """
 
     file: str
@@ -106,7 +106,7 @@ def label_template_routes(front: Front) -> APIRouter:
             problem = front.problem(error)
             return shown(request, FormView({"text": text}, problem), status=problem.status)
         source = data.decode("utf-8", errors="replace")
-        drawing = templates.sample_svg(workshop, linted.template) if linted.template is not None else None
+        drawing = templates.sample_svg(workshop, linted.reading)
         return shown(request, FormView({"text": source}), checked=_checked(linted, source, drawing))
 
     @routes.get("/shop/templates/{name}.png")

@@ -14,11 +14,11 @@ from schemas.answers import (
 )
 from schemas.label_template import LabelTemplate
 from schemas.template_reading import Reading, read_bytes, read_data
-from service.errors import BadInput
 from service.marks.dots import dots_per_mm
 from service.marks.layout import lay_out
 from service.marks.sample import sample_facts
 from service.marks.template_findings import TemplateFinding
+from service.marks.template_lint import as_far_as_it_goes
 from service.marks.worst_case import Recorded
 from service.render.fonts import typeface
 from service.render.png import png
@@ -90,13 +90,14 @@ def sample_png(workshop: Workshop, name: str, *, dpi: int = 203) -> bytes:
     return png(lay_out(template, sample_facts(workshop.public_url), typeface(), dots_per_mm(dpi)), dpi=dpi)
 
 
-def sample_svg(workshop: Workshop, template: LabelTemplate) -> str | None:
-    """A sample mark as a drawing with its edge and holes; None where the template cannot be laid out."""
-    per_mm = dots_per_mm(template.resolutions[0])
-    try:
-        return svg(lay_out(template, sample_facts(workshop.public_url), typeface(), per_mm), preview=True)
-    except BadInput:
-        return None
+def sample_svg(workshop: Workshop, reading: Reading) -> str | None:
+    """A sample mark as a drawing with its edge and holes, of a template that may have faults.
+
+    What has no room is left out; None where not even the size is right.
+    """
+    per_mm = dots_per_mm(reading.parts.resolutions[0]) if reading.parts is not None else 1.0
+    layout = as_far_as_it_goes(reading, sample_facts(workshop.public_url), typeface(), per_mm)
+    return None if layout is None else svg(layout, preview=True)
 
 
 def finding_answers(findings: Iterable[TemplateFinding]) -> tuple[TemplateFindingAnswer, ...]:
