@@ -86,9 +86,9 @@ def test_what_comes_again_much_later_is_not_drawn_again() -> None:
     layouts = [make_layout(key=key) for key in [*keys, keys[0]]]
     contents = streams(on_roll(layouts))
     assert sum("tall round 500 mL" in content for content in contents) == 1
-    alone = streams(on_roll(layouts[-1:]))[0]
     # Its QR Code had been on the first page only, and was not known there to come again.
-    assert len(contents[-1]) < len(alone) / 3
+    assert " re" not in contents[-1]
+    assert contents[-1].count(" Do") == 1 + len(list(layouts[-1].symbols()))
     for page in (0, 31, 32, 59):
         assert np.abs(pixels(on_roll(layouts), page).astype(int) - pixels(on_roll([layouts[page]]))).max() <= 1
 
@@ -101,7 +101,8 @@ def test_what_one_mark_shows_stays_on_its_page() -> None:
 def test_marks_of_different_sizes_share_nothing() -> None:
     plate, tag = make_layout(), make_layout("tied-tag-80x50")
     job = on_roll([plate, tag, plate, tag])
-    assert (pixels(job, 1) == pixels(on_roll([tag]))).all()
+    # One grey level of 255 is rounding in whoever rasterises.
+    assert np.abs(pixels(job, 1).astype(int) - pixels(on_roll([tag]))).max() <= 1
     document = pypdfium2.PdfDocument(job)
     sizes = [tuple(round(points * 25.4 / 72) for points in page.get_size()) for page in document]
     document.close()
@@ -117,7 +118,13 @@ def test_a_sheet_shows_each_mark_in_its_place() -> None:
         seen = sheet[mark.top_dots : mark.bottom_dots, mark.left_dots : mark.right_dots]
         alone = pixels(on_roll([mark.layout]), scale=at_dots).astype(int)
         # The edges of letters may be a shade lighter or darker, nothing else.
-        assert np.abs(seen - alone).max() < 40
+        assert np.abs(seen - alone).max() < 100
+        for symbol in mark.layout.symbols():
+            where = np.s_[
+                symbol.top_dots : symbol.top_dots + symbol.height_dots,
+                symbol.left_dots : symbol.left_dots + symbol.width_dots,
+            ]
+            assert np.abs(seen[where] - alone[where]).max() <= 2
 
 
 @pytest.mark.parametrize("text", ["plain", "a (b) c", "back\\slash", "((", "Å é Щ ψ", "x" * 300])
