@@ -35,6 +35,9 @@ LINE_GAP = 0.08
 #: A break between two texts is worth so much of the letters' size: nobody likes a name that is broken in the middle.
 NEAT = 1.15
 
+#: At so many blanks a text is tried to be broken; the longest that marks show has a dozen.
+_MOST_CUTS = 24
+
 #: Sizes are tried in steps of this many millimetres, so that equal texts come out equal.
 SIZE_STEP_MM = 0.05
 
@@ -201,6 +204,7 @@ def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: f
     return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
 
 
+@lru_cache(maxsize=1024)
 def _breaks(text: str, metrics: FontMetrics, max_lines: int, separator: str) -> list[tuple[tuple[str, ...], bool]]:
     """For one to ``max_lines`` lines, the break at blanks whose longest line is shortest.
 
@@ -212,7 +216,7 @@ def _breaks(text: str, metrics: FontMetrics, max_lines: int, separator: str) -> 
     chosen: list[tuple[tuple[str, ...], bool]] = []
     for count in range(1, min(max_lines, len(words)) + 1):
         options = []
-        for cuts in combinations(range(1, len(words)), count - 1):
+        for cuts in combinations(_cuts(len(words)), count - 1):
             edges = (0, *cuts, len(words))
             lines = tuple(_line(words[start:end], separator) for start, end in pairwise(edges))
             if all(lines):
@@ -223,6 +227,13 @@ def _breaks(text: str, metrics: FontMetrics, max_lines: int, separator: str) -> 
         if neat_ones := [option for option in options if option[3] and separator]:
             chosen.append((min(neat_ones)[2], True))
     return chosen
+
+
+def _cuts(words: int) -> Sequence[int]:
+    """Where a text of so many words may be broken: at each blank, in a text of very many words at some of them."""
+    if words <= _MOST_CUTS + 1:
+        return range(1, words)
+    return sorted({max(1, round(number * words / (_MOST_CUTS + 1))) for number in range(1, _MOST_CUTS + 1)})
 
 
 def _line(words: Sequence[str], separator: str) -> str:

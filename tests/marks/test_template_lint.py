@@ -221,6 +221,18 @@ def test_a_file_of_any_bytes_is_a_finding(data: bytes) -> None:
     assert errors(data)
 
 
+def test_a_template_that_asks_for_very_much_is_linted_all_the_same() -> None:
+    """Forty texts of six languages in four lines: all ways to break a thousand words would take for ever."""
+    words = ", ".join(f'{language} = "{"a b " * 49}"' for language in ("en", "de", "pl", "cs", "sk", "el"))
+    text = changed('["en", "de"]', '["en", "de", "pl", "cs", "sk", "el"]')
+    text = re.sub(r'de = "', 'pl = "x", cs = "x", sk = "x", el = "x", de = "', text)
+    for number in range(32):
+        text += f"\n[[fields]]\nwords = {{ {words} }}\nlines = 4\nx_mm = {2 + number}\ny_mm = 14\nwidth_mm = 50\n"
+        text += "height_mm = 30\nmax_cap_mm = 5\nmin_cap_mm = 0.1\n"
+    found = {finding.field for finding in errors(text)}
+    assert {f"fields[{number}]" for number in range(8, 40)} <= {field.partition(".")[0] for field in found}
+
+
 def _cut(text: str, at: int, length: int) -> str:
     return text[:at] + text[at + length :]
 
