@@ -21,9 +21,10 @@ from service.marks.engraving import Engraving, TiedTag, choose_mark
 from service.marks.ladder import Rung
 from service.marks.revision_mark import RevisionMark, revision_mark
 from service.marks.strokes import Point
+from service.outlines.exact_fit import half_turn
 from service.outlines.face import Face, MarginName, Margins
 from service.outlines.room import Rectangle
-from service.outlines.upright import ANY_DEG, TOLERANCE_DEG, UprightRoom, half_turn
+from service.outlines.upright import ANY_DEG, TOLERANCE_DEG, UprightRoom
 from service.rules.engravable import engravable
 
 SMALL_MM = 7.0

@@ -10,10 +10,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import partial
 
 from service.marks.strokes import CAP_HEIGHTS_MM, Point, Stroke, set_line
-from service.outlines.beside import place_apart, place_beside
+from service.outlines.beside import largest_apart, place_beside
 from service.outlines.face import FULL, Face, Margins
 from service.outlines.room import Rectangle
 
@@ -72,12 +71,16 @@ def revision_mark(
     centre = face.axis.at if face.axis is not None else None
     heights = [height for height in sorted(CAP_HEIGHTS_MM, reverse=True) if floor_mm <= height <= text_height_mm]
     gap_mm = GAP * text_height_mm
-    for place in (place_beside, partial(place_apart, centre=centre)):
-        for height in heights:
-            radius = _radius(letter, height, groove_mm)
-            square = place(free, block, size_mm=2 * radius + groove_mm, gap_mm=gap_mm)
-            if square is not None:
-                return _set(letter, height, radius, square)
+    for height in heights:
+        radius = _radius(letter, height, groove_mm)
+        square = place_beside(free, block, size_mm=2 * radius + groove_mm, gap_mm=gap_mm)
+        if square is not None:
+            return _set(letter, height, radius, square)
+    largest = largest_apart(free, block, gap_mm=gap_mm, centre=centre)
+    for height in heights:
+        radius = _radius(letter, height, groove_mm)
+        if largest is not None and 2 * radius + groove_mm <= largest.height_mm:
+            return _set(letter, height, radius, largest)
     return None
 
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from service.outlines.exact_fit import Point
 from service.outlines.room import Rectangle
-from service.outlines.upright import TOLERANCE_DEG, Point, UprightRoom
+from service.outlines.upright import UprightRoom
 
+_CLOSELY_DEG = 5.0  # a small square finds its direction anywhere
 _ALONG = tuple(step / 4 for step in (4, 3, 2, 1, 0, -1, -2, -3, -4))
 
 
@@ -40,22 +41,14 @@ def place_beside(free: BaseGeometry, block: Rectangle, *, size_mm: float, gap_mm
     return None
 
 
-def place_apart(
-    free: BaseGeometry, block: Rectangle, *, size_mm: float, gap_mm: float, centre: Point | None
-) -> Rectangle | None:
-    """A square anywhere in the free area off a block, by the rule of direction; nothing where there is no room for it.
+def largest_apart(free: BaseGeometry, block: Rectangle, *, gap_mm: float, centre: Point | None) -> Rectangle | None:
+    """The largest square in the free area off a block, by the rule of direction; nothing where there is none.
 
     Args:
         free: where marks may go, in mm.
         block: the text; the square keeps off it.
-        size_mm: side of the square.
         gap_mm: between the square and the block.
         centre: where the tops of letters point; None for upright as drawn.
     """
     left = free.difference(block.polygon().buffer(gap_mm, join_style="mitre"))
-    room = UprightRoom(left, centre)
-    for within_deg in (TOLERANCE_DEG / 4, TOLERANCE_DEG):
-        largest = room.rectangle(1.0, within_deg=within_deg)
-        if largest is not None and largest.height_mm >= size_mm:
-            return replace(largest, width_mm=size_mm, height_mm=size_mm)
-    return None
+    return UprightRoom(left, centre).rectangle(1.0, within_deg=_CLOSELY_DEG)

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -22,20 +22,18 @@ from shapely.geometry.base import BaseGeometry
 
 from service.errors import BadRequest
 from service.outlines.cells import covered_cells, summed
+from service.outlines.exact_fit import ExactFit, Point, half_turn
 from service.outlines.room import Rectangle
-
-Point = tuple[float, float]
 
 TOLERANCE_DEG = 20.0
 """How far a text may be turned from its direction (common practice, no source)."""
 ANY_DEG = 90.0
 """So far that it only never stands on its head."""
-_EVERY_DEG = 4.0  # between two directions that are tried, before the exact search
-_CELLS = 180  # along the longer side of the free area
+_EVERY_DEG = 6.0  # between two directions that are tried, before the exact search
+_CELLS = 150  # along the longer side of the free area
 _STEP_MM = 0.4  # no cell is smaller
-_STARTS = 3  # windows from which the exact search begins
-_EXACT = 1.05  # the exact direction is taken where it costs less than this ratio in height
-_HALVINGS = 12
+_STARTS = 2  # windows from which the exact search begins
+_STRAIGHT = 1.05  # the direction of the place is taken where it costs less than this ratio in height
 
 
 class UprightRoom:
@@ -47,11 +45,9 @@ class UprightRoom:
     """
 
     def __init__(self, free: BaseGeometry, centre: Point | None) -> None:
-        self._free = free
-        self._centre = centre
+        self._exact = ExactFit(free, centre, turn_deg=_EVERY_DEG / 2)
         self._grid = _Grid(free, centre) if not free.is_empty else None
         self._found: dict[tuple[float, float, bool], Rectangle | None] = {}
-        shapely.prepare(free)
 
     def rectangle(
         self, aspect: float, *, within_deg: float = TOLERANCE_DEG, along_borders: bool = False
@@ -75,141 +71,26 @@ class UprightRoom:
             self._found[asked] = self._largest(self._grid, aspect, within_deg, along_borders=along_borders)
         return self._found[asked]
 
+    def direction(self, at: Point) -> float:
+        """The direction of reading at a point, in degrees above -180 and up to 180."""
+        return self._exact.direction(at)
+
     def _largest(self, grid: _Grid, aspect: float, within_deg: float, *, along_borders: bool) -> Rectangle | None:
         best: Rectangle | None = None
         for start in grid.windows(aspect, within_deg, along_borders=along_borders):
-            found = self._grown(start, within_deg, _STEPS[:4] if along_borders else _STEPS)
+            found = self._exact.grown(start, within_deg, turning=not along_borders)
             if found is not None and (best is None or found.height_mm > best.height_mm):
                 best = found
         if best is None:
             return None
-        best = self._centred(best, within_deg, (0.0, 90.0, 0.0))
+        best = self._exact.centred(best, within_deg, (0.0, 90.0, 0.0))
         if along_borders:
             return best
-        exact = self._turned(best, self.direction(best.centre))
-        if exact is None or exact.height_mm * _EXACT < best.height_mm:
+        exact = self._exact.turned(best, self.direction(best.centre))
+        if exact is None or exact.height_mm * _STRAIGHT < best.height_mm:
             return best
         # Up and down the line to the centre the direction stays exact.
-        return self._centred(exact, within_deg, (90.0,))
-
-    def _centred(self, rectangle: Rectangle, within_deg: float, along_deg: tuple[float, ...]) -> Rectangle:
-        """The rectangle in the middle of where it can slide along each of these directions of its own."""
-        corners = _corners(rectangle)
-        for along in along_deg:
-            turn = math.radians(rectangle.angle_deg + along)
-            step = (math.cos(turn), math.sin(turn))
-            ahead, behind = (self._slide(rectangle, corners, (side * step[0], side * step[1])) for side in (1, -1))
-            shift = (ahead - behind) / 2
-            x, y = rectangle.centre
-            moved = replace(rectangle, centre=(x + shift * step[0], y + shift * step[1]))
-            if self.off(moved) <= within_deg and self._covers(moved, corners, 1.0):
-                rectangle = moved
-        return rectangle
-
-    def _slide(self, rectangle: Rectangle, corners: npt.NDArray[np.float64], step: Point) -> float:
-        """How far the rectangle, made a hair smaller, slides before it leaves the area, in mm; at most its length."""
-        x, y = rectangle.centre
-
-        def fits(way: float) -> bool:
-            return self._covers(replace(rectangle, centre=(x + way * step[0], y + way * step[1])), corners, 0.999)
-
-        stride, most = rectangle.height_mm / 4, max(rectangle.width_mm, rectangle.height_mm)
-        free = 0.0
-        while free < most and fits(free + stride):
-            free += stride
-        blocked = free + stride
-        for _ in range(5):
-            middle = (free + blocked) / 2
-            free, blocked = (middle, blocked) if fits(middle) else (free, middle)
-        return free
-
-    def direction(self, at: Point) -> float:
-        """The direction of reading at a point, in degrees above -180 and up to 180."""
-        if self._centre is None:
-            return 0.0
-        dx, dy = self._centre[0] - at[0], self._centre[1] - at[1]
-        return half_turn(math.degrees(math.atan2(dy, dx)) - 90.0)
-
-    def off(self, rectangle: Rectangle) -> float:
-        """How far a text is turned from the direction of its place, in degrees from 0 to 180."""
-        return abs(half_turn(rectangle.angle_deg - self.direction(rectangle.centre)))
-
-    def _grown(
-        self, start: Rectangle, within_deg: float, steps: tuple[tuple[float, float, float], ...]
-    ) -> Rectangle | None:
-        """A window moved, turned and grown against the exact area; nothing where it does not lie in it at any size."""
-        best = self._sized(start, 0.0)
-        if best is None:
-            return None
-        step_mm, step_deg = best.height_mm / 3, _EVERY_DEG / 2
-        while step_mm > best.height_mm / 200:
-            for dx, dy, turn in steps:
-                moved = Rectangle(
-                    (best.centre[0] + dx * step_mm, best.centre[1] + dy * step_mm),
-                    best.width_mm,
-                    best.height_mm,
-                    half_turn(best.angle_deg + turn * step_deg),
-                    by_rule=True,
-                )
-                if self.off(moved) <= within_deg:
-                    larger = self._sized(moved, best.height_mm * 1.0005)
-                    if larger is not None:
-                        best = larger
-                        break
-            else:
-                step_mm, step_deg = step_mm / 2, step_deg / 2
-        return best
-
-    def _turned(self, rectangle: Rectangle, angle_deg: float) -> Rectangle | None:
-        turned = Rectangle(rectangle.centre, rectangle.width_mm, rectangle.height_mm, angle_deg, by_rule=True)
-        return self._sized(turned, 0.0)
-
-    def _sized(self, rectangle: Rectangle, beyond_mm: float) -> Rectangle | None:
-        """The rectangle made as large about its centre as the area lets it be, if that is beyond a height."""
-        corners = _corners(rectangle)
-        if beyond_mm and not self._covers(rectangle, corners, beyond_mm / rectangle.height_mm):
-            return None
-        low, high = beyond_mm / rectangle.height_mm, 1.0
-        while high < 64 and self._covers(rectangle, corners, high):
-            low, high = high, high * 1.25
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            if self._covers(rectangle, corners, middle):
-                low = middle
-            else:
-                high = middle
-        if low <= 1e-3:
-            return None
-        return Rectangle(
-            rectangle.centre, rectangle.width_mm * low, rectangle.height_mm * low, rectangle.angle_deg, by_rule=True
-        )
-
-    def _covers(self, rectangle: Rectangle, corners: npt.NDArray[np.float64], factor: float) -> bool:
-        ring = corners * factor + rectangle.centre
-        return bool(self._free.covers(shapely.polygons(ring)))
-
-
-def half_turn(angle_deg: float) -> float:
-    """The same direction above -180 and up to 180 degrees."""
-    turned = math.remainder(angle_deg, 360.0)
-    return 180.0 if turned == -180.0 else turned
-
-
-_DIAGONAL = math.sqrt(0.5)
-_STEPS: tuple[tuple[float, float, float], ...] = (
-    *((dx, dy, 0.0) for dx, dy in ((1, 0), (0, 1), (-1, 0), (0, -1))),
-    (0.0, 0.0, 1.0),
-    (0.0, 0.0, -1.0),
-    *((dx * _DIAGONAL, dy * _DIAGONAL, turn) for dx in (1, -1) for dy in (1, -1) for turn in (0.0, 1.0, -1.0)),
-)
-
-
-def _corners(rectangle: Rectangle) -> npt.NDArray[np.float64]:
-    """The corners about the centre, in order."""
-    angle = math.radians(rectangle.angle_deg)
-    along = np.array([math.cos(angle), math.sin(angle)]) * rectangle.width_mm / 2
-    up = np.array([-math.sin(angle), math.cos(angle)]) * rectangle.height_mm / 2
-    return np.array([-along - up, along - up, along + up, -along + up])
+        return self._exact.centred(exact, within_deg, (90.0,))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from service.errors import LintFailed, NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import Cutter
 from service.marks.engraving import prove
 from service.marks.placed import PlacedEngraving, place_engraving
+from service.outlines.exact_fit import half_turn
 from service.outlines.face import FULL, STEPS, Face, Surroundings, face_of
-from service.outlines.upright import ANY_DEG, TOLERANCE_DEG, half_turn
+from service.outlines.upright import ANY_DEG, TOLERANCE_DEG
 from tests.outlines.assembly import Move, drawings, face_in_kit, mirrored, shifted, turned
 from tests.part_factory import KEY, NUMBER, make_drawing
 

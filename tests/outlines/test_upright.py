@@ -15,10 +15,11 @@ from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from service.errors import BadRequest
-from service.outlines.beside import place_apart, place_beside
+from service.outlines.beside import largest_apart, place_beside
+from service.outlines.exact_fit import half_turn
 from service.outlines.face import FULL
 from service.outlines.room import Rectangle
-from service.outlines.upright import ANY_DEG, TOLERANCE_DEG, UprightRoom, half_turn
+from service.outlines.upright import ANY_DEG, TOLERANCE_DEG, UprightRoom
 from tests.outlines.assembly import face_in_kit
 
 Centre = tuple[float, float] | None
@@ -177,8 +178,8 @@ class TestBeside:
     def test_without_room_beside_there_may_be_room_elsewhere(self) -> None:
         free = MultiPolygon([self.block.polygon().buffer(1), box(200, 0, 230, 30)])
         assert place_beside(free, self.block, size_mm=10.0, gap_mm=5.0) is None
-        square = place_apart(free, self.block, size_mm=10.0, gap_mm=5.0, centre=(215.0, 400.0))
+        square = largest_apart(free, self.block, gap_mm=5.0, centre=(215.0, 400.0))
         assert square is not None
         assert free.covers(square.polygon())
+        assert square.height_mm == pytest.approx(30, rel=0.02)
         assert off_deg(square, (215.0, 400.0)) <= TOLERANCE_DEG
-        assert place_apart(free, self.block, size_mm=40.0, gap_mm=5.0, centre=None) is None
