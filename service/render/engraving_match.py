@@ -103,6 +103,31 @@ def dot_findings(dots: Sequence[Point], engraving: Engraving) -> list[Finding]:
     return [_finding("engraving_wrong_text", engraving, f"{says}, and {strangers} lie where none should be")]
 
 
+def path_findings(paths: Sequence[Stroke], engraving: Engraving) -> list[Finding]:
+    """What is wrong with a text among the paths of a cutter that may engrave other things elsewhere on the part.
+
+    Args:
+        paths: where the cutter is below the surface, in mm on the part; one that is a point is a dot. What lies in the
+            block of the engraving, or reaches into it, is taken for the text.
+        engraving: what was planned.
+    """
+    turn = -math.radians(engraving.angle_deg)
+    cos, sin = math.cos(turn), math.sin(turn)
+    (x0, y0), reach = engraving.origin, engraving.cutter.groove_mm
+
+    def inside(x: float, y: float) -> bool:
+        along, across = (x - x0) * cos - (y - y0) * sin, (x - x0) * sin + (y - y0) * cos
+        return -reach <= along <= engraving.width_mm + reach and -reach <= across <= engraving.height_mm + reach
+
+    own = [path for path in paths if any(inside(x, y) for x, y in path)]
+    points = sorted({path[0] for path in own if len(set(path)) == 1})
+    strokes = [path for path in own if len(set(path)) > 1]
+    found = dot_findings(points, engraving)
+    if engraving.dots and not strokes:
+        return found
+    return [*found, *groove_findings(strokes, engraving)]
+
+
 def dot_picture(dots: Sequence[Point], *, diameter_mm: float, pitch_mm: float, blur: float = DOT_BLUR) -> Image.Image:
     """Dark dots on light plastic, with two pitches of plastic round them, softened by ``blur`` pitches."""
     scale = DOT_PIXELS / pitch_mm

@@ -11,12 +11,13 @@ import re
 from collections.abc import Sequence
 
 from service.errors import ReadBackFailed
+from service.findings import Finding
 from service.marks.engraving import Engraving, prove
 from service.marks.strokes import Point, Stroke
 from service.outlines.units import unit_of_insunits
 from service.render.dxf import LAYER
 from service.render.dxf_tags import Tag, first, header_value, lines_of, records, section, tags_of
-from service.render.engraving_match import dot_findings, groove_findings
+from service.render.engraving_match import dot_findings, groove_findings, path_findings
 
 PLACE_TOLERANCE_MM = 0.01
 """How far a point may lie from where it was planned."""
@@ -56,6 +57,15 @@ def prove_svg(text: str, engraving: Engraving, *, name: str) -> None:
     prove_found(strokes, dots, engraving, name=name)
 
 
+def prove_paths(paths: Sequence[Stroke], engraving: Engraving, *, name: str) -> None:
+    """Prove the text among the paths of a program, in mm on the part, as a picture.
+
+    Raises:
+        ReadBackFailed: another text, or one that is mirrored, turned or clipped; the rule is named.
+    """
+    _stop_at(path_findings(paths, engraving), name)
+
+
 def prove_found(strokes: Sequence[Stroke], dots: Sequence[Point], engraving: Engraving, *, name: str) -> None:
     """Prove what was found in a finished file, in mm on the part.
 
@@ -71,8 +81,7 @@ def prove_found(strokes: Sequence[Stroke], dots: Sequence[Point], engraving: Eng
     faults = dot_findings(dots, engraving)
     if strokes or not engraving.dots:
         faults += groove_findings(strokes, engraving)
-    for fault in faults:
-        raise ReadBackFailed(f"{fault.message} ({fault.rule})", field=name, value=fault.value, todo=fault.todo)
+    _stop_at(faults, name)
     if not engraving.dots:
         prove(engraving, strokes, name=name)
     found = [*(point for stroke in strokes for point in stroke), *dots]
@@ -82,6 +91,11 @@ def prove_found(strokes: Sequence[Stroke], dots: Sequence[Point], engraving: Eng
     off = max(max(abs(x - u), abs(y - v)) for (x, y), (u, v) in zip(found, planned, strict=True))
     if off > PLACE_TOLERANCE_MM:
         raise _elsewhere(engraving, name, f"{off:.3f} mm away from where it was planned")
+
+
+def _stop_at(faults: Sequence[Finding], name: str) -> None:
+    for fault in faults:
+        raise ReadBackFailed(f"{fault.message} ({fault.rule})", field=name, value=fault.value, todo=fault.todo)
 
 
 def _elsewhere(engraving: Engraving, name: str, what: str) -> ReadBackFailed:

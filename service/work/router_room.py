@@ -16,6 +16,7 @@ from service.marks.strokes import Point, Stroke
 from service.marks.toolpath import Operation, cut_out, drill, engrave, run_time_s
 from service.outlines.drawing import Drawing
 from service.outlines.profile import Profile, profile_of
+from service.render.engraving_read_back import prove_paths
 from service.render.gcode import gcode
 from service.render.gcode_reading import cut_paths, prove_path, prove_safe, travels
 from service.work.engraving_room import place_text
@@ -103,6 +104,7 @@ def draw_program(
     )
     planned = [*engraving.strokes, *((dot,) for dot in engraving.dots), *letter]
     _prove(data, router, part, tool, planned, profile_tool, profile, origin)
+    _prove_text(data, router, part, tool, engraving, origin)
     return DrawnProgram(data, placed.record())
 
 
@@ -182,6 +184,16 @@ def _prove(
         if cutter is not None:
             moved = [tuple((x - origin[0], y - origin[1]) for x, y in path) for path in paths]
             prove_path(cut_paths(moves, top_mm=top, tools=frozenset({cutter.number})), moved, name=name, what=what)
+
+
+def _prove_text(
+    data: bytes, router: Router, part: EngravedPart, tool: RouterTool, engraving: Engraving, origin: Point
+) -> None:
+    """Read the text of the finished program as a picture: what is cut says what was chosen, upright and whole."""
+    name = f"{part.number}.{router.extension}"
+    top = part.thickness_mm if router.z_zero == "table" else 0.0
+    cut = cut_paths(travels(data, name=name), top_mm=top, tools=frozenset({tool.number}))
+    prove_paths([tuple((x + origin[0], y + origin[1]) for x, y in path) for path in cut], engraving, name=name)
 
 
 def _remarks(

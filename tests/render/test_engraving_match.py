@@ -22,7 +22,7 @@ from service.marks.engraving import Engraving, prove
 from service.marks.strokes import CHARACTERS, Point, Stroke, glyph, set_line
 from service.numbering.key import Key
 from service.render.dxf import engraving_dxf
-from service.render.engraving_match import dot_findings, dot_picture, groove_findings
+from service.render.engraving_match import dot_findings, dot_picture, groove_findings, path_findings
 from service.render.engraving_picture import UNREADABLE, picture, read
 from service.render.engraving_read_back import prove_dxf, prove_found
 from tests.part_factory import NUMBER, make_engraving
@@ -157,6 +157,22 @@ def test_a_bar_that_slipped_by_a_fifteenth_makes_no_letter() -> None:
     bars = glyph("E").strokes
     slipped = (*bars[:2], tuple((x, y + 1 / 15) for x, y in bars[2]), *bars[3:])
     assert text_of(tuple(tuple((5 * x, 5 * y) for x, y in stroke) for stroke in slipped)) == (UNREADABLE,)
+
+
+def test_a_text_is_found_among_other_paths_of_its_cutter() -> None:
+    engraving = make_engraving(angle_deg=37.0)
+    x, y = engraving.origin
+    ring = tuple((x - 30 + 4 * math.cos(turn / 4), y - 30 + 4 * math.sin(turn / 4)) for turn in range(26))
+    twice = (*engraving.strokes, ring, *engraving.strokes)
+    assert path_findings(twice, engraving) == []
+    wrong = moved(engraving, lambda along, across: (-along, across))
+    assert [finding.rule for finding in path_findings([*wrong, ring], engraving)] == ["engraving_mirrored"]
+    elsewhere = tuple(tuple((px + 300, py) for px, py in stroke) for stroke in engraving.strokes)
+    assert [finding.rule for finding in path_findings(elsewhere, engraving)] == ["engraving_clipped"]
+    dotted = make_engraving(width_mm=12, height_mm=10)
+    points = [(dot,) for dot in dotted.dots]
+    assert path_findings([*points, ring, *points], dotted) == []
+    assert [finding.rule for finding in path_findings(points[1:], dotted)] == ["engraving_clipped"]
 
 
 def test_the_read_back_names_the_rule() -> None:
