@@ -220,7 +220,10 @@ def test_the_pages_print_resume_and_ask_without_a_script(bench: Bench) -> None:
     page = bench.client.get(address).text
     assert "media-empty" in page
     assert "Next: mark 1" in page
-    assert "<svg" in page
+    shown = re.search(r'src="(/shop/print-jobs/[^"]+)"', page)
+    assert shown is not None
+    assert bench.client.get(shown[1]).text.startswith("<")
+    assert bench.client.get(f"{address}/pages/99.svg").status_code == 422
     # The power fails at the printer, with the first mark sent and its end not known.
     bench.printer.kill()
     bench.printer.mood(hang=True)
