@@ -22,7 +22,7 @@ from service.errors import KitwrightError, PrintJobClosed, RequestInProgress
 from service.web.front import OWNER, Front, go
 from service.web.pages import page
 from service.web.views import Form as FormView
-from service.web.views import Number, Page, Picture
+from service.web.views import Number, Page
 from service.work.once import Retry
 from service.work.print_job_claim import claim_job
 from service.work.print_job_pages import page_picture
@@ -76,7 +76,6 @@ class PrintJobView:
     words: str
     pages: tuple[JobPage, ...]
     shown: JobPage | None
-    picture: Picture | None
     form: FormView
 
     @property
@@ -169,6 +168,19 @@ def print_job_routes(front: Front, room: PrintRoom) -> APIRouter:
         front.inside(request)
         return _job_page(front, request, job_id)
 
+    @routes.get("/shop/print-jobs/{job_id}/pages/{number}.svg")
+    def picture(request: Request, job_id: int, number: int) -> Response:
+        front.inside(request)
+        return Response(
+            page_picture(workshop, job_id, number),
+            media_type="image/svg+xml",
+            headers={
+                "Cache-Control": "no-store",
+                "X-Content-Type-Options": "nosniff",
+                "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'",
+            },
+        )
+
     @routes.post("/shop/print-jobs/{job_id}/resume")
     def resume(request: Request, job_id: int) -> Response:
         front.inside(request)
@@ -226,16 +238,7 @@ def _job_page(
             words=STATES[facts.state],
             pages=tuple(pages),
             shown=shown,
-            picture=None if shown is None else _picture(front, job_id, shown.facts.page),
             form=form or FormView(),
         ),
         watch_s=WATCH_S if facts.state in ("printing", "waiting") and form is None else None,
     )
-
-
-def _picture(front: Front, job_id: int, number: int) -> Picture | None:
-    """What the mark looks like; a mark that cannot be drawn any more is said when the job goes on."""
-    try:
-        return Picture.inline(page_picture(front.workshop, job_id, number))
-    except KitwrightError:
-        return None
