@@ -108,7 +108,7 @@ def _of_make(make: _Make, layout: Layout, facts: MarkFacts) -> tuple[Trial, ...]
 
 
 def _whole_set(template: LabelTemplate, layout: Layout, facts: MarkFacts) -> tuple[Trial, ...]:
-    """The whole set. All symbols are weighed together, which takes longest, only until the floor of the mark is kept."""
+    """The whole set. Merging all symbols takes longest, and goes on only until the floor of the mark is kept."""
     grey = as_printed(layout)
     trials = list(run_trials(layout, facts, grey=grey, merge=False))
     missing = template.least_survival * len(trials) - sum(trial.identity for trial in trials)
