@@ -21,9 +21,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-import numpy as np
-from numpy.typing import NDArray
-
 from service.errors import NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.drilled import dots, pitch_mm, side_mm
@@ -176,10 +173,13 @@ def _choices(
 ) -> tuple[tuple[float, Gaps, frozenset[str]], ...]:
     """For every height its gaps, and the letters that can be cut at it."""
     wall_mm = holds.standing_mm(cutter.depth_mm)
-    return tuple(
-        (height, Gaps.of(height, groove_mm=cutter.groove_mm, wall_mm=wall_mm), fitting_letters(height, cutter, holds))
-        for height in heights
-    )
+    rows: list[tuple[float, Gaps, frozenset[str]]] = []
+    for height in heights:
+        gaps = Gaps.of(height, groove_mm=cutter.groove_mm, wall_mm=wall_mm)
+        # Equal gaps are one object, so that a search can tell at once that nothing has changed.
+        gaps = next((row[1] for row in rows if row[1] == gaps), gaps)
+        rows.append((height, gaps, fitting_letters(height, cutter, holds)))
+    return tuple(rows)
 
 
 class _Search:
@@ -199,7 +199,7 @@ class _Search:
         for height, gaps, letters in self._choices:
             if height > limit:
                 continue
-            if before is None or before[0] != gaps:
+            if before is None or before[0] is not gaps:
                 extents = frame(wording, gaps)
                 free = self._room(extents.width / extents.height)
                 if free is None:
@@ -232,7 +232,7 @@ class _Search:
             width_mm=side,
             height_mm=side,
             base_line=False,
-            dots=tuple(place.put_all(_complex(dots(key)) * pitch)),
+            dots=place.put(dots(key), pitch),
             dot_diameter_mm=self._cutter.groove_mm,
             dot_pitch_mm=pitch,
         )
@@ -260,21 +260,23 @@ class _Place:
         corner = complex(*free.centre) - complex(width_mm, height_mm) / 2 * self._turn
         self.origin = (corner.real, corner.imag)
 
-    def put_all(self, points: NDArray[np.complex128]) -> list[Point]:
-        """Points of the block, x + iy in mm along and across the text from its lower left corner, on the part."""
-        on_part = points * self._turn + complex(*self.origin)
-        return list(zip(on_part.real.tolist(), on_part.imag.tolist(), strict=True))
+    def put(self, points: Sequence[Point], scale: float) -> Stroke:
+        """Points of the block, scaled, on the part."""
+        (x0, y0), cos, sin = self.origin, self._turn.real * scale, self._turn.imag * scale
+        return tuple([(x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x, y in points])
 
-
-@lru_cache(maxsize=256)
-def _drawn(char: str) -> tuple[NDArray[np.complex128], tuple[int, ...]]:
-    """The points x + iy of a letter in cap heights, stroke by stroke, and how many each stroke has."""
-    strokes = glyph(char).strokes
-    return _complex([point for stroke in strokes for point in stroke]), tuple(len(stroke) for stroke in strokes)
-
-
-def _complex(points: Sequence[Point]) -> NDArray[np.complex128]:
-    return np.array([complex(x, y) for x, y in points], dtype=np.complex128)
+    def put_letters(self, letters: Sequence[Letter], cap_height_mm: float) -> list[Stroke]:
+        """The strokes of letters that stand in the block, on the part."""
+        (x0, y0), cos, sin = self.origin, self._turn.real, self._turn.imag
+        along, across = cos * cap_height_mm, sin * cap_height_mm
+        strokes: list[Stroke] = []
+        for char, x, y in letters:
+            left, foot = x0 + x * cos - y * sin, y0 + x * sin + y * cos
+            strokes += [
+                tuple([(left + u * along - v * across, foot + u * across + v * along) for u, v in stroke])
+                for stroke in glyph(char).strokes
+            ]
+        return strokes
 
 
 def _lettering(fit: _Fit, letters: tuple[Letter, ...], cutter: Cutter) -> Engraving:
@@ -282,19 +284,10 @@ def _lettering(fit: _Fit, letters: tuple[Letter, ...], cutter: Cutter) -> Engrav
     height = fit.cap_height_mm
     width_mm, height_mm = fit.extents.width * height, fit.extents.height * height
     place = _Place(fit.free, width_mm, height_mm)
-    drawn = [_drawn(letter.char) for letter in letters]
-    inside = height * np.concatenate([points for points, _ in drawn])
-    inside += np.repeat([complex(letter.x, letter.y) for letter in letters], [len(points) for points, _ in drawn])
-    on_part = place.put_all(np.asarray(inside, dtype=np.complex128))
-    strokes: list[Stroke] = []
-    at = 0
-    for _, lengths in drawn:
-        for length in lengths:
-            strokes.append(tuple(on_part[at : at + length]))
-            at += length
+    strokes = place.put_letters(letters, height)
     if fit.wording.base_line:
         edge = fit.gaps.line / 2
-        strokes.append(tuple(place.put_all(_complex([(edge, edge), (fit.extents.width - edge, edge)]) * height)))
+        strokes.append(place.put(((edge, edge), (fit.extents.width - edge, edge)), height))
     return Engraving(
         lines=fit.wording.lines,
         rung=fit.wording.rung,
