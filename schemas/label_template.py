@@ -8,13 +8,11 @@ of the mark as it hangs. ``label_template.schema.json`` beside this module is th
 from __future__ import annotations
 
 import json
-import re
-import tomllib
 from collections.abc import Iterator
 from itertools import combinations
 from typing import Annotated, Any, Literal, NamedTuple, Self
 
-from pydantic import Field, StringConstraints, ValidationError, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from schemas.label_conditions import Condition as Condition
 from schemas.label_conditions import exclude, one_always_holds
@@ -39,8 +37,7 @@ from schemas.label_parts import PictureKind as PictureKind
 from schemas.label_parts import Symbol as Symbol
 from schemas.label_parts import SymbolContent as SymbolContent
 from schemas.label_parts import TextField as TextField
-from schemas.toml_places import Path, brief, line_of, path_text, value_at
-from service.errors import BadTemplate
+from schemas.toml_places import Path, path_text
 
 #: What every mark shows: what it is, what runs, and whom to call (years later the shop's name is all that is left).
 ALWAYS_SHOWN: tuple[FieldName, ...] = ("number", "key", "container", "shop", "telephone")
@@ -181,46 +178,6 @@ class LabelTemplate(TemplateParts):
         for found in self.faults():
             raise fault(found.rule, found.path, found.what)
         return self
-
-
-def parse_template(text: str, *, source: str) -> LabelTemplate:
-    """The template in a TOML text.
-
-    Args:
-        text: the TOML text.
-        source: what to call it in an error, usually the file name.
-
-    Raises:
-        BadTemplate: it is no TOML, or a field is missing, unknown or wrong; ``field`` is the path of the first one,
-            ``place`` the source and, where it can be found, the line.
-    """
-    try:
-        data = tomllib.loads(text)
-    except (ValueError, RecursionError) as error:
-        line = re.search(r"at line (\d+)", str(error))
-        raise BadTemplate(
-            f"it is no TOML: {error}",
-            field="template",
-            value=source,
-            todo="Correct the file at the place named",
-            place=f"{source}, line {line[1]}" if line else source,
-        ) from error
-    try:
-        return LabelTemplate.model_validate(data)
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        path = (*first["loc"], *first.get("ctx", {}).get("path", ()))
-        message = first["msg"]
-        line_number = line_of(text, path)
-        value = "(not given)" if first["type"] == "missing" else brief(value_at(data, path))
-        others = error.error_count() - 1
-        raise BadTemplate(
-            message[:1].lower() + message[1:] + (f" (and {others} more)" if others else ""),
-            field=path_text(path) or "template",
-            value=value if path else source,
-            todo="Correct the template",
-            place=source if line_number is None else f"{source}, line {line_number}",
-        ) from error
 
 
 def label_template_schema() -> dict[str, Any]:

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
-from schemas.label_template import LabelTemplate, parse_template
+from schemas.label_template import LabelTemplate
 from service.marks.content import MarkFacts, link, message_15434
 from service.marks.dots import dots_per_mm
 from service.marks.items import Layout
@@ -16,6 +16,7 @@ from service.marks.layout import lay_out
 from service.marks.silhouette import Container
 from service.render.fonts import typeface
 from tests.part_factory import make_kit
+from tests.template_text import parse_template
 
 TEMPLATE_FOLDER = Path(__file__).parents[1] / "label_templates"
 TEMPLATE_NAMES = sorted(path.stem for path in TEMPLATE_FOLDER.glob("*.toml"))

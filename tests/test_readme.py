@@ -25,7 +25,7 @@ from pydantic import BaseModel
 from typer.core import TyperGroup
 from typer.main import get_command
 
-from schemas.label_template import FieldName, Symbol, SymbolContent, parse_template
+from schemas.label_template import FieldName, Symbol, SymbolContent
 from schemas.manifest import ContainerPart, LinePart, MachinePart, PlantPart
 from schemas.manifest_reading import read_manifest
 from schemas.manifest_table import COLUMNS
@@ -54,6 +54,7 @@ from tests.demo_data import copied, open_workshop
 from tests.faults.processes import serving
 from tests.mark_factory import DPIS, make_facts
 from tests.markdown_page import CHANGELOG, DEVELOPERS, README, ROOT, Page, coded
+from tests.template_text import parse_template
 
 KITWRIGHT = Path(sys.executable).parent / "kitwright"
 PAGES = pytest.mark.parametrize("page", [README, DEVELOPERS, CHANGELOG], ids=lambda page: page.path.name)

@@ -8,7 +8,6 @@ import pytest
 from fastapi.testclient import TestClient
 
 from schemas.answers import KitAnswer
-from schemas.label_template import parse_template
 from schemas.router import parse_router
 from service.api.problems import status_of
 from service.api.reference import error_leaves
@@ -18,6 +17,7 @@ from service.printers.address import PrinterAddress
 from service.printers.ipp_tags import JobState
 from service.printers.jobs import JobStatus
 from service.settings import Settings, refuse_unsafe
+from service.store.template_folder import read_templates
 from service.work.workshop import Workshop
 from tests.api.conftest import Look
 from tests.api.problem_documents import problem_of
@@ -34,9 +34,9 @@ ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Provoke]] = {
         lambda _workshop, _folder: Key.parse("K7M4-XRAX"),
     ),
     "bad_template": (
-        "templates are read when the service starts, and it does not start with a wrong one",
+        "folders of templates are read when the service starts, and it does not start without one that is named",
         BadTemplate,
-        lambda _workshop, _folder: parse_template('name = "x"', source="x.toml"),
+        lambda _workshop, folder: read_templates([folder / "missing"]),
     ),
     "bad_router": (
         "routers are read when the service starts, and it does not start with a wrong one",

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from schemas.label_template import label_template_schema, parse_template, schema_text
+from schemas.label_template import label_template_schema, schema_text
 from schemas.template_examples import TEMPLATE_TOML
 from service.errors import BadTemplate
 from service.marks.lettering import least_cap_height_mm
 from tests.mark_factory import TEMPLATE_NAMES, make_template
+from tests.template_text import parse_template
 
 NAMEPLATE = (
     TEMPLATE_TOML
@@ -69,9 +70,9 @@ def changed(pattern: str, replacement: str) -> str:
 
 
 BROKEN = [
-    ("width_mm missing", changed(r"^width_mm = 50\n", ""), "width_mm", "field required"),
-    ("unknown field", changed(r"^margin_mm", "margins_mm"), "margin_mm", "field required"),
-    ("unknown extra", changed(r"^margin_mm", "colour = 1\nmargin_mm"), "colour", "extra inputs"),
+    ("width_mm missing", changed(r"^width_mm = 50\n", ""), "width_mm", "is missing"),
+    ("unknown field", changed(r"^margin_mm", "margins_mm"), "margin_mm", "is missing"),
+    ("unknown extra", changed(r"^margin_mm", "colour = 1\nmargin_mm"), "colour", "no such field"),
     ("negative size", changed(r"^width_mm = 50", "width_mm = -60"), "width_mm", "greater than 0"),
     ("no number", changed(r"^width_mm = 50", 'width_mm = "wide"'), "width_mm", "valid number"),
     ("a number in quotes", changed(r"^width_mm = 50", 'width_mm = "50"'), "width_mm", "valid number"),
@@ -86,11 +87,11 @@ BROKEN = [
     ("box off the mark", changed(r"^x_mm = 35", "x_mm = 45"), "symbols[0]", "symbols[0] reaches beyond"),
     ("boxes on each other", changed(r"^x_mm = 34", "x_mm = 33"), "symbols[1]", "overlap"),
     ("hole off the mark", changed(r"^x_mm = 49", "x_mm = 156"), "holes[0]", "holes[0]"),
-    ("bad name", changed(r'name = "shelf-tag-50x25"', 'name = "Name Plate"'), "name", "match pattern"),
+    ("bad name", changed(r'name = "shelf-tag-50x25"', 'name = "Name Plate"'), "name", "lower-case letters"),
     ("name of a call", changed(r'name = "shelf-tag-50x25"', 'name = "lint"'), "name", "calls of the API"),
-    ("colour without word", re.sub(r"(?s)\[colour_band.word\].*?\n\n", "", NAMEPLATE), "colour_band.word", "required"),
+    ("colour without word", re.sub(r"(?s)\[colour_band.word\].*?\n\n", "", NAMEPLATE), "colour_band.word", "is missing"),
     ("colour without shape", changed(r"^shapes = .*\n", "shapes = []\n"), "colour_band.shapes", "at least 1"),
-    ("empty", "", "name", "field required"),
+    ("empty", "", "name", "is missing"),
 ]
 
 
@@ -161,7 +162,7 @@ width_mm = 9
 height_mm = 9
 """
 NEW_PARTS = [
-    ("no such language", 'languages = ["english"]', "", "languages[0]", "match pattern"),
+    ("no such language", 'languages = ["english"]', "", "languages[0]", "no language tag"),
     ("language twice", 'languages = ["en", "de", "en"]', "", "languages", "twice"),
     ("no resolution", "resolutions = [96]", "", "resolutions[0]", "203, 300 or 600"),
     ("finish", 'finish = "shiny"', "", "finish", "'gloss'"),
