@@ -54,6 +54,9 @@ def groove_findings(strokes: Sequence[Stroke], engraving: Engraving) -> list[Fin
         Nothing, or one finding: ``engraving_mirrored``, ``engraving_turned``, ``engraving_clipped`` or
         ``engraving_wrong_text``.
     """
+    if engraving.dots:
+        stray = f"{len(strokes)} strokes are cut where only dots should be drilled"
+        return [_finding("engraving_wrong_text", engraving, stray)] if strokes else []
     expected = PictureText(lines=engraving.lines, base_line=engraving.base_line)
     shown = _picture(strokes, engraving)
     if shown is None:
@@ -122,10 +125,7 @@ def path_findings(paths: Sequence[Stroke], engraving: Engraving) -> list[Finding
     own = [path for path in paths if any(inside(x, y) for x, y in path)]
     points = sorted({path[0] for path in own if len(set(path)) == 1})
     strokes = [path for path in own if len(set(path)) > 1]
-    found = dot_findings(points, engraving)
-    if engraving.dots and not strokes:
-        return found
-    return [*found, *groove_findings(strokes, engraving)]
+    return [*dot_findings(points, engraving), *groove_findings(strokes, engraving)]
 
 
 def dot_picture(dots: Sequence[Point], *, diameter_mm: float, pitch_mm: float, blur: float = DOT_BLUR) -> Image.Image:

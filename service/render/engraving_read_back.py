@@ -78,10 +78,7 @@ def prove_found(strokes: Sequence[Stroke], dots: Sequence[Point], engraving: Eng
     Raises:
         ReadBackFailed: another text, another place, a text that is mirrored, turned or clipped; the rule is named.
     """
-    faults = dot_findings(dots, engraving)
-    if strokes or not engraving.dots:
-        faults += groove_findings(strokes, engraving)
-    _stop_at(faults, name)
+    _stop_at([*dot_findings(dots, engraving), *groove_findings(strokes, engraving)], name)
     if not engraving.dots:
         prove(engraving, strokes, name=name)
     found = [*(point for stroke in strokes for point in stroke), *dots]

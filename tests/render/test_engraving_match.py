@@ -241,6 +241,13 @@ class TestDots:
         engraving = make_engraving()
         assert [finding.rule for finding in dot_findings([(0.0, 0.0)], engraving)] == ["engraving_wrong_text"]
 
+    def test_strokes_among_dots_are_strangers(self) -> None:
+        engraving = make_engraving(width_mm=12, height_mm=10)
+        line = (engraving.dots[0], engraving.dots[5])
+        assert rules((line,), engraving) == ["engraving_wrong_text"]
+        with pytest.raises(ReadBackFailed, match="engraving_wrong_text"):
+            prove_found((line,), engraving.dots, engraving, name="part.dxf")
+
     def test_dots_keep_the_pitch(self) -> None:
         engraving = make_engraving(width_mm=12, height_mm=10)
         # The solid left edge of a Data Matrix: ISO/IEC 16022, from memory.
