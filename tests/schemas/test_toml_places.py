@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.toml_places import Path, TomlPlaces, brief, line_of, path_text
+from schemas.toml_places import Path, TomlPlaces, brief, path_text
 from service.settings import SHIPPED_TEMPLATES
 
 TEXT = '''# heading = 1
@@ -67,7 +67,7 @@ q = 2
 )
 def test_every_kind_of_key_has_its_line(path: Path, line: int | None) -> None:
     assert tomllib.loads(TEXT)
-    assert line_of(TEXT, path) == line
+    assert TomlPlaces.of(TEXT).line(path) == line
 
 
 def paths(data: object, path: Path = ()) -> Iterator[Path]:
@@ -77,7 +77,9 @@ def paths(data: object, path: Path = ()) -> Iterator[Path]:
         yield from paths(value, (*path, key))
 
 
-@pytest.mark.parametrize("text", [TEXT, *(path.read_text(encoding="utf-8") for path in SHIPPED_TEMPLATES.glob("*.toml"))])
+@pytest.mark.parametrize(
+    "text", [TEXT, *(path.read_text(encoding="utf-8") for path in SHIPPED_TEMPLATES.glob("*.toml"))]
+)
 def test_every_path_of_the_document_and_no_other_is_found(text: str) -> None:
     assert TomlPlaces.of(text).lines.keys() == set(paths(tomllib.loads(text)))
 
