@@ -53,6 +53,11 @@ def value_at(data: object, path: Path) -> object:
     return data
 
 
+def line_of(text: str, path: Path) -> int | None:
+    """The line on which the deepest part of a path begins, as far as table headers and keys show it."""
+    return TomlPlaces.of(text).line(path)
+
+
 @dataclass(frozen=True, slots=True)
 class TomlPlaces:
     """Lines of a TOML text by path.

@@ -128,7 +128,7 @@ def test_a_fault_in_a_second_table_is_found_in_the_second() -> None:
 
 @pytest.mark.parametrize("text", ["[[", "name = ", "\x00", 'name = "a"\nname = "b"'])
 def test_what_is_no_toml_is_refused(text: str) -> None:
-    with pytest.raises(BadTemplate, match="no TOML|stands twice"):
+    with pytest.raises(BadTemplate, match=r"no TOML|stands twice"):
         parse_template(text, source="broken.toml")
 
 
