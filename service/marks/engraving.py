@@ -25,7 +25,7 @@ from service.errors import NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.drilled import dots, pitch_mm, side_mm
 from service.marks.engraved import NO_ROOM_TODO, Engraving, TiedTag
-from service.marks.engraving_lint import demand_cutter, fitting_letters, walls_stand
+from service.marks.engraving_lint import demand_cutter, fitting_letters, standing_mm, walls_stand
 from service.marks.ladder import EngravingText, Frame, Gaps, Rung, Wording, frame, placed_letters, steps
 from service.marks.stroke_reading import Reading, read_block, read_strokes
 from service.marks.strokes import CAP_HEIGHTS_MM, Letter, Point, Stroke, glyph
@@ -172,7 +172,7 @@ def _choices(
     cutter: Cutter, holds: Engravable, heights: tuple[float, ...]
 ) -> tuple[tuple[float, Gaps, frozenset[str]], ...]:
     """For every height its gaps, and the letters that can be cut at it."""
-    wall_mm = holds.standing_mm(cutter.depth_mm)
+    wall_mm = standing_mm(cutter, holds)
     rows: list[tuple[float, Gaps, frozenset[str]]] = []
     for height in heights:
         gaps = Gaps.of(height, groove_mm=cutter.groove_mm, wall_mm=wall_mm)

@@ -16,7 +16,7 @@ from service.marks.cutters import Cutter
 from service.marks.drilled import DOT_SHARES
 from service.marks.engraved import Engraving
 from service.marks.strokes import CHARACTERS, STROKE_WIDTH, Letter, glyph
-from service.marks.sweep import apart, distance, swept_glyph
+from service.marks.sweep import apart, distance, section_area_mm2, swept_glyph
 from service.rules.engravable import ANY, PRACTICE, Engravable
 
 COUNTER_SHARE = 0.25
@@ -86,6 +86,12 @@ def lint_cutter(cutter: Cutter, holds: Engravable = ANY, *, thickness_mm: float 
     return found
 
 
+def standing_mm(cutter: Cutter, holds: Engravable) -> float:
+    """The thinnest wall at the surface that stands beside the cutter's groove; leaning sides make it stouter below."""
+    leaning = cutter.groove_mm - section_area_mm2(cutter) / cutter.depth_mm
+    return holds.standing_mm(cutter.depth_mm, leaning_mm=leaning)
+
+
 def demand_cutter(cutter: Cutter, holds: Engravable, *, thickness_mm: float | None) -> None:
     """Refuse a cutter with which nothing on the ladder could be cut.
 
@@ -102,12 +108,12 @@ def fitting_letters(cap_height_mm: float, cutter: Cutter, holds: Engravable) -> 
     groove = cutter.groove_mm
     if groove > WIDEST_STROKE * cap_height_mm + _SLACK or cap_height_mm < holds.floor_mm - _SLACK:
         return frozenset()
-    return _sound_letters(groove / cap_height_mm, holds.standing_mm(cutter.depth_mm) / cap_height_mm)
+    return _sound_letters(groove / cap_height_mm, standing_mm(cutter, holds) / cap_height_mm)
 
 
 def walls_stand(letters: Sequence[Letter], cap_height_mm: float, cutter: Cutter, holds: Engravable) -> bool:
     """Whether every wall between neighbouring letters stands."""
-    standing = holds.standing_mm(cutter.depth_mm) - _SLACK
+    standing = standing_mm(cutter, holds) - _SLACK
     return all(wall >= standing for *_, wall in _walls(letters, cap_height_mm, cutter.groove_mm, standing))
 
 
@@ -122,7 +128,7 @@ def lint_letters(
         cutter: what cuts them.
         holds: what the material asks for.
     """
-    standing = holds.standing_mm(cutter.depth_mm)
+    standing = standing_mm(cutter, holds)
     chars = dict.fromkeys([letter.char for letter in letters])
     sound = _sound_letters(cutter.groove_mm / cap_height_mm, standing / cap_height_mm)
     for char in (char for char in chars if char not in sound):
@@ -176,7 +182,7 @@ def _base_line(engraving: Engraving, holds: Engravable) -> Iterator[Finding]:
     """The wall between the feet of the last row and the base line under it."""
     if not engraving.base_line:
         return
-    standing = holds.standing_mm(engraving.cutter.depth_mm)
+    standing = standing_mm(engraving.cutter, holds)
     turn = math.radians(engraving.angle_deg)
     x, y = engraving.strokes[-1][0]
     rule = (y - engraving.origin[1]) * math.cos(turn) - (x - engraving.origin[0]) * math.sin(turn)
@@ -208,7 +214,7 @@ def _dots(engraving: Engraving) -> Iterator[Finding]:
         )
 
 
-def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, standing_mm: float) -> Iterator[Finding]:
+def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, stands_mm: float) -> Iterator[Finding]:
     """What the cutter makes of one letter."""
     letter = swept_glyph(char, groove_mm / cap_height_mm)
     under = f"under a groove of {groove_mm:.2f} mm"
@@ -218,8 +224,8 @@ def _letter_faults(char: str, cap_height_mm: float, groove_mm: float, standing_m
         yield _finding("hole_gained", "character", char, f"its opening closes to a hole {under}", _LARGER, PRACTICE)
     for counter in letter.counters:
         width = counter.width * cap_height_mm
-        if width < standing_mm - _SLACK:
-            words = f"what stands in its counter is {width:.2f} mm wide and breaks out; {standing_mm:.2f} mm stand"
+        if width < stands_mm - _SLACK:
+            words = f"what stands in its counter is {width:.2f} mm wide and breaks out; {stands_mm:.2f} mm stand"
         elif counter.share < COUNTER_SHARE - _SLACK:
             words = f"{counter.share:.0%} of its counter is left and fills with dirt; {COUNTER_SHARE:.0%} stay open"
         else:
@@ -263,10 +269,10 @@ def _walls(
                 yield above.char, below.char, distance(above.char, below.char, *offset) * cap_height_mm - groove_mm
 
 
-def _wall_words(wall_mm: float, standing_mm: float) -> str:
+def _wall_words(wall_mm: float, stands_mm: float) -> str:
     if wall_mm <= 0:
         return "their grooves run into each other"
-    return f"the wall between them is {wall_mm:.2f} mm thick, and {standing_mm:.2f} mm have to stand"
+    return f"the wall between them is {wall_mm:.2f} mm thick, and {stands_mm:.2f} mm have to stand"
 
 
 def _finding(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -236,8 +236,3 @@ def _width(shape: Polygon) -> float:
 
 def _many(shape: BaseGeometry) -> MultiPolygon:
     return MultiPolygon([part for part in shapely.get_parts(shape) if isinstance(part, Polygon)])
-
-
-def joined(sweeps: Sequence[BaseGeometry]) -> MultiPolygon:
-    """Grooves as one shape, those that touch each other joined."""
-    return _many(shapely.union_all(list(sweeps)))

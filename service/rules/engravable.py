@@ -29,9 +29,14 @@ class Engravable:
     wall_mm: float
     left_mm: float
 
-    def standing_mm(self, depth_mm: float) -> float:
-        """The thinnest wall that stands beside a groove of this depth: never thinner than half its height."""
-        return max(self.wall_mm, depth_mm / 2)
+    def standing_mm(self, depth_mm: float, *, leaning_mm: float = 0.0) -> float:
+        """The thinnest wall at the surface that stands beside a groove: on average half as thick as it is high.
+
+        Args:
+            depth_mm: of the groove.
+            leaning_mm: by how much the wall is thicker on average than at the surface, because its sides lean.
+        """
+        return max(self.wall_mm, depth_mm / 2 - leaning_mm)
 
     def deepest_mm(self, thickness_mm: float) -> float:
         """How deep a sheet may be engraved: a third of it, and not so deep that less than ``left_mm`` stays."""

@@ -11,13 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, union_all
 from shapely.geometry import MultiLineString
+from shapely.geometry.base import BaseGeometry
 
 from service.errors import LintFailed, UnknownCode
 from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.engraving import Engraving, TiedTag, choose_mark, plan_engraving
-from service.marks.engraving_lint import WIDEST_STROKE, lint_cutter, lint_engraving, lint_letters
+from service.marks.engraving_lint import WIDEST_STROKE, lint_cutter, lint_engraving, lint_letters, standing_mm
 from service.marks.strokes import CHARACTERS, STROKE_WIDTH, Letter, glyph
-from service.marks.sweep import apart, joined, sweep, swept_glyph
+from service.marks.sweep import apart, sweep, swept_glyph
 from service.rules.engravable import ANY, ENGRAVABLE, engravable
 from service.rules.lint import LINT_RULES
 from tests.part_factory import KEY, NUMBER, make_engraving, room_of
@@ -34,6 +35,11 @@ def rules_of(char: str, *, cap_height_mm: float, groove_mm: float, wall_mm: floa
     letters = [Letter(char, 0.0, 0.0)]
     # A depth so small that half of it asks for no wall of its own.
     return {finding.rule for finding in lint_letters(letters, cap_height_mm, cutter_of(groove_mm, 1e-6), holds)}
+
+
+def joined(grooves: tuple[BaseGeometry, ...]) -> list[Polygon]:
+    """Grooves as they lie in the sheet, those that touch as one."""
+    return [part for part in shapely.get_parts(union_all(list(grooves))) if isinstance(part, Polygon)]
 
 
 def holes(char: str, ratio: float) -> int:
@@ -91,7 +97,7 @@ class TestWalls:
         engraving = make_engraving(number=number, width_mm=64, height_mm=11, cutter=cutter_of(0.58))
         assert engraving.cap_height_mm == 3.5
         assert lint_engraving(engraving) == []
-        assert len(joined(sweep(engraving).grooves).geoms) == len(engraving.letters)
+        assert len(joined(sweep(engraving).grooves)) == len(engraving.letters)
 
     @pytest.mark.parametrize("groove_mm", [0.2, 0.35, 0.5, 0.58])
     def test_between_letters_and_rows_the_gap_of_iso_3098_stays_clear_under_any_groove(self, groove_mm: float) -> None:
@@ -152,9 +158,9 @@ class TestWalls:
         if chosen.dots:
             return
         cut = sweep(chosen)
-        assert len(joined(cut.grooves).geoms) == len(chosen.letters) + chosen.base_line
+        assert len(joined(cut.grooves)) == len(chosen.letters) + chosen.base_line
         drawn = sum(holes(letter.char, STROKE_WIDTH) for letter in chosen.letters)
-        assert len(cut.islands) == drawn == sum(len(part.interiors) for part in joined(cut.grooves).geoms)
+        assert len(cut.islands) == drawn == sum(len(part.interiors) for part in joined(cut.grooves))
         wall = holds.standing_mm(depth_mm)
         for index, first in enumerate(cut.grooves):
             assert all(first.distance(other) >= wall - 1e-6 for other in cut.grooves[index + 1 :])
@@ -183,6 +189,14 @@ class TestSizes:
         shallow = make_engraving(width_mm=70, height_mm=9)
         deep = dataclasses.replace(shallow, cutter=dataclasses.replace(shallow.cutter, depth_mm=3.0))
         assert {"counter_small", "glyphs_merge"} <= {finding.rule for finding in lint_engraving(deep)}
+
+    def test_a_wall_between_v_grooves_is_stouter_than_it_is_at_the_surface(self) -> None:
+        """Between two cones of 90 degrees a wall widens by a full depth on average; a straight one stays as thin."""
+        straight = Cutter(kind="flat", diameter_mm=1.6, depth_mm=0.8)
+        cone = Cutter(kind="vee", diameter_mm=3.0, depth_mm=0.8, angle_deg=90.0)
+        assert cone.groove_mm == pytest.approx(straight.groove_mm)
+        assert standing_mm(straight, ANY) == pytest.approx(0.4)
+        assert standing_mm(cone, ANY) == pytest.approx(ANY.wall_mm)
 
 
 class TestDepth:
