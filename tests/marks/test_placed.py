@@ -6,7 +6,10 @@ import math
 
 import pytest
 import shapely
-from shapely.geometry import LineString, MultiLineString, Point, box
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, MultiLineString, MultiPolygon, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from service.errors import LintFailed, NoEngravingRoom, ReadBackFailed
 from service.marks.cutters import Cutter
@@ -15,7 +18,7 @@ from service.marks.placed import PlacedEngraving, place_engraving
 from service.outlines.exact_fit import half_turn
 from service.outlines.face import FULL, STEPS, Face, Surroundings, face_of
 from service.outlines.upright import ANY_DEG, TOLERANCE_DEG
-from tests.outlines.assembly import Move, drawings, face_in_kit, mirrored, shifted, turned
+from tests.outlines.assembly import Move, drawings, face_in_kit, mirrored, moved, shifted, turned
 from tests.part_factory import KEY, NUMBER, make_drawing
 
 
@@ -150,3 +153,41 @@ def _ahead(placed: PlacedEngraving) -> tuple[float, float]:
     x, y = placed.block.centre
     turn = math.radians(placed.engraving.angle_deg)
     return x + math.cos(turn), y + math.sin(turn)
+
+
+class TestHostile:
+    @given(
+        radii=st.lists(st.floats(3, 140), min_size=4, max_size=10),
+        holes=st.lists(st.tuples(st.floats(-80, 80), st.floats(-80, 80), st.floats(0.5, 25)), max_size=5),
+        apart=st.floats(-60, 60),
+    )
+    @settings(max_examples=15, deadline=None)
+    def test_whatever_the_outline_it_is_engraved_inside_or_refused(
+        self, radii: list[float], holes: list[tuple[float, float, float]], apart: float
+    ) -> None:
+        turns = [math.tau * step / len(radii) for step in range(len(radii))]
+        ring = [(radius * math.cos(turn), radius * math.sin(turn)) for radius, turn in zip(radii, turns, strict=True)]
+        shape: BaseGeometry = Polygon(ring)
+        for x, y, radius in holes:
+            shape = shape.difference(Point(x, y).buffer(radius, quad_segs=2))
+        pieces = [part for part in getattr(shape, "geoms", [shape]) if isinstance(part, Polygon) and part.area > 1]
+        if not pieces:
+            return
+        drawing = make_drawing(MultiPolygon(pieces))
+        beside = moved(drawing, shifted(280 + apart, 0))
+        over = moved(drawing, shifted(apart, apart))
+        try:
+            placed_on(face_of(drawing, Surroundings(neighbours=(beside, drawing), above=(over,))))
+        except NoEngravingRoom as refused:
+            said = refused.what
+        else:
+            return
+        assert "room for" in said or "no free area" in said
+
+    def test_keep_outs_over_everything_leave_nothing(self) -> None:
+        with pytest.raises(NoEngravingRoom, match="no free area"):
+            placed_on(face_of(make_drawing(keepouts=(box(-5, -5, 300, 300),))))
+
+    def test_a_zone_off_the_part_leaves_nothing(self) -> None:
+        with pytest.raises(NoEngravingRoom):
+            placed_on(face_of(make_drawing(engraving_zones=(box(500, 500, 600, 600),))))
