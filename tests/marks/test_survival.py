@@ -139,6 +139,9 @@ def test_what_names_the_piece(text: str, *, names: bool) -> None:
         (OTHER_KEY, True),
         (OTHER_NUMBER, True),
         (f"HTTP://127.0.0.1:8000/S/{OTHER_KEY}", True),
+        # Look-alikes are repaired and then taken, so they mislead as well.
+        ("OSV4-FC1-A5OO-SW2-U4-39", True),
+        ("OSV4-FC1-A5OO-SW2-U3-42", False),
         (KEY, False),
         (make_facts().link, False),
         (make_facts().message, False),

@@ -53,6 +53,13 @@ def test_an_undamaged_mark_reads_whole_and_a_black_one_not_at_all(template: str)
     assert (whole.wrong, whole.refused, black.wrong, black.refused) == ((), (), (), ())
 
 
+def test_a_symbol_that_names_no_piece_is_read_but_carries_no_identity() -> None:
+    """As that of a crate, which holds the number of a kit."""
+    layout = bare_plate(FOUR_MATRICES, text="OSV4-FC1-A500")
+    (trial,) = run_trials(layout, key_only(), [untouched()])
+    assert (trial.read, trial.identity, trial.merged) == ((True,) * 4, False, False)
+
+
 def test_the_same_mark_has_the_same_card() -> None:
     layout, facts = make_layout(), make_facts()
     assert run_trials(layout, facts, DAMAGES[::5]) == run_trials(layout, facts, DAMAGES[::5])
