@@ -21,7 +21,7 @@ class NewPrintJob:
 
     subject: str
     template: str
-    paper: str
+    paper: Literal["roll", "a4", "letter"]
     dpi: int
     start_cell: int
     copies: int

@@ -124,19 +124,17 @@ class _Run:
 
     def _plan(self) -> PrintPlan:
         template = self._workshop.template(self._job.template)
-        paper = "a4" if self._job.paper == "a4" else "letter" if self._job.paper == "letter" else "roll"
-        width_mm, height_mm = page_size(template.width_mm, template.height_mm, paper)
+        width_mm, height_mm = page_size(template.width_mm, template.height_mm, self._job.paper)
         return choose(self._printer.capabilities(), width_mm=width_mm, height_mm=height_mm, dpi=self._job.dpi)
 
     def _print(self, page: Page, plan: PrintPlan) -> None:
         job = self._job
-        paper = "a4" if job.paper == "a4" else "letter" if job.paper == "letter" else "roll"
         number = page[0].page
         with proven_file(
             self._workshop,
             self._workshop.template(job.template),
             plates_of_page(self._workshop, page),
-            paper=paper,
+            paper=job.paper,
             dpi=job.dpi,
             start_cell=job.start_cell if number == 1 else 1,
         ) as file:
@@ -158,10 +156,15 @@ class _Run:
                 raise
         self._keep(page, "sent", printer_job_id=status.id)
         ended = self._follow(status)
-        if ended is not None:
-            self._conclude(page, ended)
-            if self._state(page) == "failed":
-                ended.proven()
+        if ended is None:
+            return
+        if ended.name not in ("", name):
+            # The printer was restarted meanwhile and gave the number of the job to another.
+            self._settle(next(one for one in self._pages() if one[0].page == number))
+            return
+        self._conclude(page, ended)
+        if self._state(page) == "failed":
+            ended.proven()
 
     def _follow(self, status: JobStatus) -> JobStatus | None:
         """The job when it has ended; None when this program is to end before."""

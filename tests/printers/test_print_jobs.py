@@ -175,6 +175,13 @@ def test_of_two_who_resume_one_wins(bench: Bench) -> None:
     assert len(bench.printer.printed()) == MARKS
 
 
+def test_a_printer_that_takes_no_pdf_gets_the_same_marks_as_dots(bench: Bench, make_printer: MakePrinter) -> None:
+    raster = make_printer(formats=("image/pwg-raster",))
+    job = start_print_job(bench.workshop, request(bench.kit, raster), any_address=True).id
+    assert run_print_job(bench.workshop, claim_job(bench.workshop, job)).state == "done"
+    assert tray(raster) == Counter(keys_of(bench.workshop, bench.kit))
+
+
 def test_a_cancelled_job_sends_nothing_more(bench: Bench) -> None:
     bench.printer.mood(seconds_a_page=1.5)
     job = bench.start()["id"]
