@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from random import Random
 
@@ -11,10 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
-from service.marks.items import Layout
+from service.marks.items import Layout, PlacedSymbol
+from service.marks.key_codes import data_matrix_size
+from service.marks.symbols import encode
 from service.numbering.key import Key
-from service.render.damages import loss, scratches
 from service.render.damage_window import Window
+from service.render.damages import loss, scratches
 from service.render.png import picture
 from tests.mark_factory import make_layout
 
@@ -34,9 +36,33 @@ class DamagedPlate:
 
 
 def whole_plate(key: str, *, template: str = "nameplate-60x22", dpi: int = 203) -> tuple[Layout, Grey]:
-    """A plate as it was printed, one pixel a dot."""
-    layout = make_layout(template, key=key, dpi=dpi, public_url=PUBLIC_URL)
+    """A plate as it was printed, one pixel a dot: everything but its symbols is drawn once."""
+    layout, ground = _ground(template, dpi, data_matrix_size(key))
+    items = tuple(_of_key(item, key) if isinstance(item, PlacedSymbol) else item for item in layout.items)
+    grey = ground.copy()
+    for symbol in items:
+        if isinstance(symbol, PlacedSymbol):
+            light = np.repeat(np.repeat(~np.array(symbol.modules.rows), symbol.row_dots, 0), symbol.module_dots, 1)
+            grey[
+                symbol.top_dots : symbol.top_dots + symbol.height_dots,
+                symbol.left_dots : symbol.left_dots + symbol.width_dots,
+            ] = light * np.uint8(255)
+    return replace(layout, items=items), grey
+
+
+def _of_key(symbol: PlacedSymbol, key: str) -> PlacedSymbol:
+    text = symbol.text.replace(_KEYS[14], key).replace(_KEYS[12], key)
+    return replace(symbol, text=text, modules=encode(symbol.kind, text))
+
+
+@lru_cache(maxsize=16)
+def _ground(template: str, dpi: int, size: int) -> tuple[Layout, Grey]:
+    """The plate of a key whose Data Matrix is of this size."""
+    layout = make_layout(template, key=_KEYS[size], dpi=dpi, public_url=PUBLIC_URL)
     return layout, np.asarray(picture(layout).convert("L"))
+
+
+_KEYS = {14: "K7M4XRAW", 12: "A234567W"}
 
 
 def damaged_plates(seeds: range, *, template: str = "nameplate-60x22") -> Iterator[DamagedPlate]:

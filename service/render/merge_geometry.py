@@ -19,6 +19,9 @@ Floats = NDArray[np.float64]
 #: Points of a module that are looked at, along each side: its middle half.
 _INSIDE = (0.3, 0.5, 0.7)
 
+#: Places near the corners of a module, from its middle.
+_NEAR_EDGES = np.array([(-0.32, -0.32), (0.32, -0.32), (0.32, 0.32), (-0.32, 0.32)])
+
 #: Steps in which corners are moved, in modules.
 _STEPS = (0.6, 0.3, 0.15, 0.08)
 _MOST_MOVES = 10
@@ -111,16 +114,23 @@ class Aligner:
         known = np.pad(fixed, 1, constant_values=0)
         row, column = np.nonzero(known >= 0)
         self._size = np.array([fixed.shape[1], fixed.shape[0]], dtype=float)
-        self._points = np.stack((column - 0.5, row - 0.5), axis=1) / self._size
+        middles = np.stack((column - 0.5, row - 0.5), axis=1)
+        self._middles = middles / self._size
+        self._edges = np.concatenate([middles + place for place in _NEAR_EDGES]) / self._size
         self._light = np.where(known[row, column] == 1, -1.0, 1.0)
 
-    def agreement(self, grey: Floats, corners: Floats) -> Floats:
-        """Correlation of what is seen with what is always printed, for several sets of corners (n, 4, 2)."""
-        seen = levels_at(grey, projected(projection(corners), self._points))
+    def agreement(self, grey: Floats, corners: Floats, *, close: bool = False) -> Floats:
+        """Correlation of what is seen with what is always printed, for several sets of corners (n, 4, 2).
+
+        Looked at ``close``, modules must be right out to near their edges, not only in their middles.
+        """
+        points = self._edges if close else self._middles
+        light_of = np.tile(self._light, len(_NEAR_EDGES)) if close else self._light
+        seen = levels_at(grey, projected(projection(corners), points))
         there = np.isfinite(seen)
         count = np.maximum(there.sum(axis=1), 1)
         filled = np.where(there, seen, 0.0)
-        light = np.where(there, self._light, 0.0)
+        light = np.where(there, light_of, 0.0)
         away = np.where(there, filled - (filled.sum(axis=1) / count)[:, None], 0.0)
         centred = np.where(there, light - (light.sum(axis=1) / count)[:, None], 0.0)
         norm = np.sqrt((away**2).sum(axis=1) * (centred**2).sum(axis=1))
@@ -141,16 +151,17 @@ class Aligner:
         moved = np.array([corners + a * across + b * along for a in shifts for b in shifts])
         scores = self.agreement(grey, moved)
         best = int(np.argmax(scores))
-        corners, score = moved[best], float(scores[best])
+        corners = moved[best]
+        score = float(self.agreement(grey, corners[None], close=True)[0])
         for step in _STEPS:
             for _ in range(_MOST_MOVES):
                 tried = corners + step * self._moves(corners)
-                scores = self.agreement(grey, tried)
+                scores = self.agreement(grey, tried, close=True)
                 best = int(np.argmax(scores))
                 if scores[best] <= score + 1e-4:
                     break
                 corners, score = tried[best], float(scores[best])
-        return corners, score
+        return corners, float(self.agreement(grey, corners[None])[0])
 
     def _module_steps(self, corners: Floats) -> tuple[Floats, Floats]:
         across = (corners[1] - corners[0] + corners[2] - corners[3]) / 2 / self._size[0]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from time import monotonic
+from time import thread_time
 
 import numpy as np
 import zxingcpp
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
 from service.marks.data_matrix_places import data_matrix_places
-from service.marks.items import Layout, PlacedSymbol
+from service.marks.items import Block, Extent, Layout, PlacedSymbol
 from service.marks.qr_places import qr_places
 from service.marks.symbols import SymbolKind
 from service.render.merge_geometry import Aligner, Floats, fitted, projected, sample_aslant
@@ -31,17 +31,28 @@ _FORMATS = zxingcpp.BarcodeFormats(
 _KINDS: dict[str, SymbolKind] = {"QRCode": "qr", "DataMatrix": "data_matrix", "Code128": "code128"}
 
 _SECONDS = 6.0
-"""No further guess is begun after this."""
+"""No further guess is begun after so much work, however busy the machine is with other things."""
 
-_GUESSES = 3
+_GUESSES, _NEAR_BEST = 3, 0.4
+"""So many guesses are read, as long as they promise at least this share of what the best does."""
+
 _LEAST_AGREEMENT = 0.35
 """Of a symbol's fixed modules, below which it is taken for not there."""
 
-_FIRM_AGREEMENT = 0.7
+_FIRM_AGREEMENT = 0.5
+"""Beyond which a symbol's own place says more than the plate's."""
+
+_LOOSE_AGREEMENT = 0.7
+"""Beyond which a symbol is believed without any plate round it."""
+
+_REACHES = (2.0, 1.5, 1.0)
 _KEY_SIZE = 14
 """Modules of a Data Matrix of a key of which no more than a pair are digits."""
 
 _SHRUNK = 2400
+_LEAST_ASPECT = 0.6
+"""How far a plate's sides may be from their true ratio, seen aslant."""
+
 _WIDE_MODULE = 4
 
 
@@ -113,7 +124,7 @@ def read_picture(grey: Grey, layouts: Sequence[Layout], *, matrix_size: int = _K
         layouts: the plates that it may show, at least their symbols.
         matrix_size: modules in a row of a Data Matrix that was found apart from any plate.
     """
-    begun = monotonic()
+    begun = thread_time()
     height, width = grey.shape
     found = _decoded(grey)
     texts = tuple(dict.fromkeys(one.text for one in found if one.text is not None))
@@ -131,7 +142,7 @@ def read_picture(grey: Grey, layouts: Sequence[Layout], *, matrix_size: int = _K
         reading = _read_guess(picture, guess, whole)
         if reading is not None:
             readings.append(reading)
-        if monotonic() - begun > _SECONDS:
+        if thread_time() - begun > _SECONDS:
             break
     loose = _read_loose(picture, nearby, layouts, whole, matrix_size)
     if loose is not None:
@@ -188,7 +199,10 @@ def _fixed(symbol: PlacedSymbol) -> NDArray[np.int8] | None:
 
 
 def _corners_mm(symbol: PlacedSymbol) -> Floats:
-    place = symbol.extent
+    return _corners_of(symbol.extent)
+
+
+def _corners_of(place: Extent) -> Floats:
     return np.array(
         [(place.left, place.top), (place.right, place.top), (place.right, place.bottom), (place.left, place.bottom)]
     )
@@ -201,13 +215,13 @@ def _best_guesses(
     judged: list[_Guess] = []
     quadrilaterals = plate_quadrilaterals(np.asarray(image))
     for guess in (*_from_symbols(found, layouts), *_from_plates(quadrilaterals, layouts)):
-        if monotonic() - begun > _SECONDS * 0.7:
+        if thread_time() - begun > _SECONDS * 0.7:
             break
         judged.append(replace(guess, score=_promise(picture, guess)))
     judged.sort(key=lambda guess: -guess.score)
     kept: list[_Guess] = []
     for guess in judged:
-        if guess.score <= 0 or len(kept) == _GUESSES:
+        if guess.score <= _NEAR_BEST * judged[0].score or len(kept) == _GUESSES:
             break
         if all(not _same(guess, other) for other in kept):
             kept.append(guess)
@@ -236,12 +250,30 @@ def _from_plates(quadrilaterals: Sequence[Floats], layouts: Sequence[Layout]) ->
         sides = np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1)
         aspect = (sides[0] + sides[2]) / max(sides[1] + sides[3], 1e-9)
         for layout in layouts:
-            width, height = layout.width_mm, layout.height_mm
-            plate = np.array([[0, 0], [width, 0], [width, height], [0, height]], dtype=float)
-            for turn in range(4):
-                seen = aspect if turn % 2 == 0 else 1 / max(aspect, 1e-9)
-                if 0.6 < seen * height / width < 1.7:
-                    yield _Guess(layout, fitted(plate, np.roll(corners, turn, axis=0)))
+            for plate in _light_parts(layout):
+                width, height = plate[2] - plate[0]
+                for turn in range(4):
+                    seen = aspect if turn % 2 == 0 else 1 / max(aspect, 1e-9)
+                    if _LEAST_ASPECT < seen * height / width < 1 / _LEAST_ASPECT:
+                        yield _Guess(layout, fitted(plate, np.roll(corners, turn, axis=0)))
+
+
+def _light_parts(layout: Layout) -> Iterator[Floats]:
+    """Corners of the plate, and of what is left of it beside its colour band, which may be as dark as the table."""
+    whole = Extent(0, 0, layout.width_mm, layout.height_mm)
+    parts = [whole]
+    for item in layout.items:
+        if isinstance(item, Block) and item.role == "band":
+            band = item.extent
+            parts += [
+                replace(whole, left=band.right),
+                replace(whole, right=band.left),
+                replace(whole, top=band.bottom),
+                replace(whole, bottom=band.top),
+            ]
+    for part in parts:
+        if part.right - part.left > layout.width_mm / 2 and part.bottom - part.top > layout.height_mm / 2:
+            yield _corners_of(part)
 
 
 def _promise(picture: Floats, guess: _Guess) -> float:
@@ -280,7 +312,7 @@ def _read_guess(picture: Floats, guess: _Guess, whole: PictureReading) -> Pictur
     ]
     matrix = guess.matrix
     aligned: dict[int, tuple[Floats, float]] = {}
-    for reach in (2.0, 1.0):
+    for reach in _REACHES:
         aligned = {}
         for index, symbol, fixed in placed:
             corners = projected(matrix, _corners_mm(symbol))
@@ -338,7 +370,7 @@ def _read_loose(
             ]
         for size, before, fixed in choices:
             corners, score = _aligned(picture, one.corners, fixed, reach=1.5)
-            if score >= _FIRM_AGREEMENT:
+            if score >= _LOOSE_AGREEMENT:
                 places[index] = corners
                 copies.append(Copy(index, one.kind, size, before, sample_aslant(picture, corners, fixed)))
     return _with(merge_copies(copies), copies, places, "", picture, whole) if copies else None

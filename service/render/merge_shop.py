@@ -13,7 +13,7 @@ from schemas.label_template import LabelTemplate
 from service.errors import BadInput
 from service.marks.content import MarkFacts, link
 from service.marks.dots import DOTS_PER_MM
-from service.marks.items import Layout, PlacedSymbol
+from service.marks.items import BLACK, Block, Extent, Item, Layout, PlacedSymbol
 from service.marks.key_codes import data_matrix_size
 from service.marks.layout import bare_layout
 from service.marks.placing_symbols import place_symbol
@@ -79,7 +79,8 @@ def plate_layouts(templates: Iterable[LabelTemplate], public_url: str, key: str)
             symbols = tuple(_mergeable(template, facts, per_mm))
             if symbols:
                 places = tuple((symbol.kind, *_tenths(symbol)) for symbol in symbols)
-                made.setdefault((template.name, places), bare_layout(template, per_mm, symbols, title=template.name))
+                items: tuple[Item, ...] = (*_band(template), *symbols)
+                made.setdefault((template.name, places), bare_layout(template, per_mm, items, title=template.name))
     return tuple(made.values())
 
 
@@ -95,6 +96,13 @@ def _mergeable(template: LabelTemplate, facts: MarkFacts, per_mm: float) -> Iter
         for item in placed:
             if isinstance(item, PlacedSymbol) and text_before_key(item.kind, item.text) is not None:
                 yield item
+
+
+def _band(template: LabelTemplate) -> Iterable[Block]:
+    band = template.colour_band
+    if band is not None:
+        extent = Extent(band.x_mm, band.y_mm, band.x_mm + band.width_mm, band.y_mm + band.height_mm)
+        yield Block("band", extent, BLACK)
 
 
 def _tenths(symbol: PlacedSymbol) -> tuple[int, ...]:
