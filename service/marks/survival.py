@@ -21,7 +21,7 @@ FAMILIES: tuple[Family, ...] = get_args(Family)
 
 #: What each family of damages is, as a person says it.
 FAMILY_WORDS: dict[Family, str] = {
-    "loss": "a part worn off or painted over",
+    "loss": "a worn or blotted part",
     "scratches": "scratches",
     "blur": "a blurred look",
     "fog": "fog and fading",
