@@ -34,15 +34,15 @@ def glyph_findings(
         for where, text in own.items():
             missing = typeface[field.weight].missing(composed(text))
             if missing:
-                yield _finding((*path, *where), text, missing[0], "its own words", pointer)
+                yield _lacking((*path, *where), text, missing[0], "its own words", pointer)
         for name in field.show:
             texts = lacking.get(FACT_OF.get(name, name), ())
             for text, char in texts[:_QUOTED]:
                 more = f", and {len(texts) - _QUOTED} more texts like it" if len(texts) > _QUOTED else ""
-                yield _finding((*path, "show", field.show.index(name)), text, char, f"{name} on record{more}", pointer)
+                yield _lacking((*path, "show", field.show.index(name)), text, char, f"{name} on record{more}", pointer)
 
 
-def _finding(path: Path, text: str, char: str, where: str, pointer: Pointer) -> TemplateFinding:
+def _lacking(path: Path, text: str, char: str, where: str, pointer: Pointer) -> TemplateFinding:
     shown = f"'{char}' (U+{ord(char):04X})" if char.isprintable() else f"the control character U+{ord(char):04X}"
     return pointer.finding(
         "missing_glyph",
