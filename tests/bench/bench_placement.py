@@ -15,9 +15,9 @@ from service.marks.engraving import plan_engraving
 from service.marks.placed import place_engraving
 from service.outlines.drawing import Drawing
 from service.outlines.face import face_of
-from service.outlines.room import Room
 from tests.bench.rounds import Comparison, Contestant
 from tests.outlines.assembly import drawings, surroundings
+from tests.plain_room import Room
 
 OUTLINES = 40
 NUMBER, KEY = "OSV4-FC1-A500-SW2-U3-42", "K7M4XRAW"

@@ -15,8 +15,9 @@ from service.marks.engraving import Engraving, EngravingText, plan_engraving, pr
 from service.marks.engraving_lint import lint_engraving
 from service.marks.strokes import CAP_HEIGHTS_MM, STROKE_WIDTH
 from service.marks.sweep import sweep
-from service.outlines.room import Rectangle, Room
+from service.outlines.room import Rectangle
 from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving, room_of, star_segment
+from tests.plain_room import Room
 
 LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"
 

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from service.errors import ReadBackFailed
 from service.marks.engraving import plan_engraving
-from service.outlines.room import Room
 from service.render.dxf import engraving_dxf
 from service.render.engraving_read_back import prove_dxf, prove_svg
 from service.render.engraving_svg import engraving_svg
 from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving, make_placed
+from tests.plain_room import Room
 
 
 @given(width_mm=st.floats(40, 300), height_mm=st.floats(9, 60), angle_deg=st.floats(-180, 180))
