@@ -26,13 +26,14 @@ def blurred(window: Window, *, modules: float) -> Grey:
     steps = np.arange(-reach, reach + 1)
     weights = np.exp(-(steps**2) / (2 * deviation**2))
     weights /= weights.sum()
-    grey = window.grey.astype(np.float64)
-    for axis in (0, 1):
-        padded = np.pad(grey, [(reach, reach) if one == axis else (0, 0) for one in (0, 1)], mode="edge")
-        grey = np.zeros(grey.shape)
+    grey: Floats = window.grey.astype(np.float64)
+    for _ in range(2):
+        # Down the columns, then turned, so that the second time goes along the rows and turns it back.
+        padded: Floats = np.pad(grey, ((reach, reach), (0, 0)), mode="edge")
+        mixed: Floats = np.zeros(grey.shape, dtype=np.float64)
         for offset, weight in enumerate(weights):
-            part = padded[offset : offset + grey.shape[0]] if axis == 0 else padded[:, offset : offset + grey.shape[1]]
-            grey += weight * part
+            mixed += weight * padded[offset : offset + grey.shape[0]]
+        grey = mixed.T
     return _rounded(grey)
 
 

@@ -88,10 +88,11 @@ def _score(x_mm: Floats, y_mm: Floats, plate_mm: tuple[float, float], seed: int)
     dice = chance(seed, 2 + 2 * len(_LOBES), stream=_BLOB)
     across, along = x_mm - dice[0] * plate_mm[0], y_mm - dice[1] * plate_mm[1]
     direction = np.arctan2(along, across)
-    outline = np.ones(direction.shape)
+    outline: Floats = np.ones(direction.shape)
     for (waves, most), size, phase in zip(_LOBES, dice[2::2], dice[3::2], strict=True):
         outline += most * size * np.cos(waves * direction + 2 * np.pi * phase)
-    return np.hypot(across, along) / outline
+    score: Floats = np.hypot(across, along) / outline
+    return score
 
 
 @lru_cache(maxsize=4096)
@@ -100,7 +101,8 @@ def _reach(plate_mm: tuple[float, float], share: float, seed: int) -> float:
     if share >= 1.0:
         return float("inf")
     step = max(plate_mm) / _SAMPLES
-    x_mm = (np.arange(max(1, round(plate_mm[0] / step))) + 0.5)[np.newaxis, :] * step
-    y_mm = (np.arange(max(1, round(plate_mm[1] / step))) + 0.5)[:, np.newaxis] * step
+    columns: Floats = np.arange(max(1, round(plate_mm[0] / step)), dtype=np.float64)
+    rows: Floats = np.arange(max(1, round(plate_mm[1] / step)), dtype=np.float64)
+    x_mm, y_mm = ((columns + 0.5) * step)[np.newaxis, :], ((rows + 0.5) * step)[:, np.newaxis]
     scores = np.sort(_score(x_mm, y_mm, plate_mm, seed), axis=None)
     return float(scores[round(share * (scores.size - 1))]) if share > 0 else 0.0

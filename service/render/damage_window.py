@@ -35,12 +35,14 @@ class Window:
     @cached_property
     def x_mm(self) -> Floats:
         """Where the middles of its columns lie on the plate, as one row."""
-        return ((np.arange(self.grey.shape[1]) + (self.left_dots + 0.5)) / self.per_mm)[np.newaxis, :]
+        columns: Floats = np.arange(self.grey.shape[1], dtype=np.float64)
+        return ((columns + (self.left_dots + 0.5)) / self.per_mm)[np.newaxis, :]
 
     @cached_property
     def y_mm(self) -> Floats:
         """Where the middles of its rows lie on the plate, as one column."""
-        return ((np.arange(self.grey.shape[0]) + (self.top_dots + 0.5)) / self.per_mm)[:, np.newaxis]
+        rows: Floats = np.arange(self.grey.shape[0], dtype=np.float64)
+        return ((rows + (self.top_dots + 0.5)) / self.per_mm)[:, np.newaxis]
 
 
 def chance(seed: int, count: int, *, stream: int = 0) -> Floats:
