@@ -111,7 +111,13 @@ def test_the_cutter_of_an_engraving_is_asked_for(client: TestClient, issued: Kit
     assert "straight cutter 0.5 mm, 0.4 mm deep" in usual
     vee = client.get(address, params={"cutter": "vee", "angle_deg": 90, "depth_mm": 0.5, "tip_mm": 0})
     assert "V cutter 90° 3 mm, 0.5 mm deep, groove 1.00 mm" in vee.text
-    for wrong in ({"cutter": "drill"}, {"diameter_mm": 0}, {"cutter": "ball", "angle_deg": 60}, {"depth_mm": "deep"}):
+    wrongs: tuple[dict[str, str], ...] = (
+        {"cutter": "drill"},
+        {"diameter_mm": "0"},
+        {"cutter": "ball", "angle_deg": "60"},
+        {"depth_mm": "deep"},
+    )
+    for wrong in wrongs:
         answer = client.get(address, params=wrong)
         assert answer.status_code in (400, 422)
         assert answer.headers["content-type"] == "application/problem+json"
