@@ -20,7 +20,7 @@ MOST_PIXELS = 120_000_000
 _WORKED_ON = 4000
 """Longer side of the picture that is worked on, in pixels."""
 
-_FORMATS = ("JPEG", "PNG", "WEBP", "BMP", "TIFF", "GIF", "MPO")
+_FORMATS = ("JPEG", "PNG", "WEBP", "BMP", "TIFF", "GIF")
 _LEAST_SIDE = 16
 
 
@@ -44,6 +44,8 @@ def photograph(data: bytes) -> Grey:
         with warnings.catch_warnings():
             # What a declared size would cost is decided below, before anything is decoded.
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            # Formats beyond the commonest are known only after this.
+            Image.init()
             with Image.open(BytesIO(data), formats=_FORMATS) as image:
                 return _decoded(image)
     except UnidentifiedImageError as error:

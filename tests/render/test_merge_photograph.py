@@ -46,6 +46,16 @@ def test_every_mode_becomes_grey(mode: str) -> None:
     assert grey[24, 60] > 180
 
 
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "BMP", "TIFF", "GIF", "MPO"])
+def test_every_format_is_taken(kind: str) -> None:
+    assert photograph(encoded(ramp(), kind)).shape == (32, 64)
+
+
+def test_what_is_of_no_known_format_is_told_which_are() -> None:
+    with pytest.raises(BadPicture, match="JPEG"):
+        photograph(b"no picture")
+
+
 def test_sixteen_bits_are_stretched_over_what_they_use() -> None:
     values = np.linspace(1000, 3000, 64, dtype=np.uint16)[None, :].repeat(32, axis=0)
     grey = photograph(encoded(Image.fromarray(values)))
