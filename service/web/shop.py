@@ -122,7 +122,7 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         assemblies=by_assembly(facts.segments, facts.stock_colour),
         plan=Picture.inline(kit_plan(workshop, facts.number, width_px=PLAN_PX, href=segment_page)),
         templates=tuple(
-            TemplateChoice(template.name, template.title, template.width_mm, template.height_mm)
+            TemplateChoice(template.name, template.title, template.name == DEFAULT_TEMPLATE)
             for template in sorted(workshop.templates.values(), key=lambda one: one.width_mm * one.height_mm)
         ),
         version=kit_version(workshop, facts.number),

@@ -84,8 +84,7 @@ class TemplateChoice:
 
     name: str
     title: str
-    width_mm: float
-    height_mm: float
+    usual: bool
 
 
 @dataclass(frozen=True, slots=True)

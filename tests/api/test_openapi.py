@@ -35,7 +35,15 @@ MAKE = (
 # It goes on after the answer.
 BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
 # What an answer without a body of its own model may be.
-FILES = {"application/pdf", "application/zip", "image/png", "image/svg+xml", "image/vnd.dxf", "text/plain", "text/x-gcode"}
+FILES = {
+    "application/pdf",
+    "application/zip",
+    "image/png",
+    "image/svg+xml",
+    "image/vnd.dxf",
+    "text/plain",
+    "text/x-gcode",
+}
 # JSON whose form is another standard's, which no model of ours repeats.
 FOREIGN_JSON = {"GET /api/segments/{number}/nameplate.json"}
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from service.marks.key_codes import data_matrix_codes, data_matrix_size, key_text, key_values, qr_codes
+from service.marks.key_codes import KeyCode, data_matrix_codes, data_matrix_size, key_text, key_values, qr_codes
 from service.marks.key_search import costs, list_keys
 from service.marks.symbols import data_matrix, qr
 from service.numbering.key import Key, random_keys
@@ -18,7 +18,7 @@ LINK = "HTTPS://KIT.EXAMPLE/S/"
 SEEDS = st.integers(0, 2**32)
 
 
-def seen(key: str, kind: str, *, known: float, wrong: int, seed: int) -> tuple[tuple, np.ndarray]:
+def seen(key: str, kind: str, *, known: float, wrong: int, seed: int) -> tuple[tuple[KeyCode, ...], np.ndarray]:
     """Codes, and what is seen of the symbol of a key of which some modules are lost and some wrong."""
     chance = np.random.default_rng(seed)
     modules = np.array((data_matrix(key) if kind == "data_matrix" else qr(LINK + key)).rows)

@@ -66,6 +66,7 @@ def plate(key: str, *, scratched: bool = False, public_url: str = "http://127.0.
 
 def test_a_sound_plate_names_its_segment(stocked: Workshop, issued: KitAnswer) -> None:
     segment = issued.segments[0]
+    assert segment.key is not None
     read = read_picture(stocked, plate(segment.key), shown=True)
     assert (read.answer.outcome, read.answer.how) == ("exact", "alone")
     assert (read.answer.number, read.answer.key, read.mark) == (segment.number, segment.key, segment.key)
@@ -75,6 +76,7 @@ def test_a_sound_plate_names_its_segment(stocked: Workshop, issued: KitAnswer) -
 
 def test_a_plate_of_which_no_symbol_decodes_names_its_segment(stocked: Workshop, issued: KitAnswer) -> None:
     segment = issued.segments[0]
+    assert segment.key is not None
     answer = read_picture(stocked, plate(segment.key, scratched=True)).answer
     assert (answer.outcome, answer.how, answer.texts) == ("exact", "merged", ())
     assert (answer.number, answer.key) == (segment.number, segment.key)
@@ -92,7 +94,7 @@ def test_a_key_that_was_never_issued_names_nothing(stocked: Workshop, issued: Ki
 
 
 def test_two_plates_in_one_picture_are_candidates(stocked: Workshop, issued: KitAnswer) -> None:
-    one, other = (Image.open(BytesIO(plate(segment.key))) for segment in issued.segments[:2])
+    one, other = (Image.open(BytesIO(plate(segment.key or ""))) for segment in issued.segments[:2])
     both = Image.new("L", (one.width, one.height + other.height), 60)
     both.paste(one, (0, 0))
     both.paste(other, (0, one.height))
@@ -125,5 +127,6 @@ def test_what_is_no_picture_is_refused(stocked: Workshop) -> None:
 
 def test_a_code_of_something_else_in_the_picture_does_not_count(stocked: Workshop, issued: KitAnswer) -> None:
     segment = issued.segments[0]
+    assert segment.key is not None
     mark, said = verb._of_texts(stocked, ["HTTPS://ELSEWHERE.EXAMPLE/?é", segment.key, "4006381333931"])
     assert (mark, said.number) == (segment.key, segment.number)
