@@ -83,7 +83,7 @@ def template_routes(workshop: Workshop) -> APIRouter:
         """One template, every field with its value."""
         return workshop.template(name)
 
-    @router.get("/{name}/sample.png", responses=answers_file("A sample mark.", "image/png"))
+    @router.get("/{name}/sample.png", response_class=Response, responses=answers_file("A sample mark.", "image/png"))
     def sample(name: TemplateName, dpi: Dpi = 203) -> Response:
         """What a mark of this template looks like; number and key on it are invented."""
         return attachment(templates.sample_png(workshop, name, dpi=dpi), "image/png", f"{name}.png", inline=True)
