@@ -56,15 +56,12 @@ def test_another_resolution_than_the_layout_is_refused(dpi: int) -> None:
 
 @pytest.mark.parametrize("name", TEMPLATE_NAMES)
 def test_letters_stay_where_the_layout_put_them(name: str) -> None:
-    """Ink of a line lies in the rectangle that the lint checked, to two dots on either side.
-
-    One is rounding; another is what the rasteriser's hinting adds to the ascenders of large letters.
-    """
+    """Ink of a line lies in the rectangle that the lint checked, to a dot of rounding on either side."""
     layout = make_layout(name, stock_colour="")
     with Image.open(BytesIO(png(layout, dpi=203))) as image:
         ink = np.asarray(image.convert("L")) < 128
     for item in layout.items:
         box = item.quiet_extent if hasattr(item, "quiet_extent") else item.extent
         left, top, right, bottom = (round(edge * 8) for edge in (box.left, box.top, box.right, box.bottom))
-        ink[max(top - 2, 0) : bottom + 2, max(left - 2, 0) : right + 2] = False
+        ink[max(top - 1, 0) : bottom + 1, max(left - 1, 0) : right + 1] = False
     assert not ink.any()
