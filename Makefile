@@ -27,6 +27,7 @@ run: setup
 
 test: lint
 	@.ci/browser $(BIN)/python
+	@.ci/printer $(BIN)/python
 	$(BIN)/pytest -n $(WORKERS) --dist loadfile
 
 killed: setup

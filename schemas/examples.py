@@ -8,7 +8,13 @@ from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
 from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
+from schemas.picture_examples import PICTURE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
+from schemas.print_job_examples import PRINT_JOB_EXAMPLES
+from schemas.printer_examples import PRINTER_EXAMPLES
+from schemas.router_examples import ROUTER_EXAMPLES
+from schemas.survival_examples import SURVIVAL_EXAMPLES
+from schemas.template_examples import TEMPLATE_EXAMPLES
 
 Document = dict[str, object]
 
@@ -176,13 +182,14 @@ _REORDER: Document = {
     "set": 1,
     "override": None,
 }
-_SHOP: Document = {"name": "Demonstration shop", "address": "1 Router Lane", "telephone": "+00 555 0100"}
-_TEMPLATE: Document = {
-    "name": "nameplate-60x22",
-    "title": "Screw-on nameplate 60 × 22 mm",
-    "width_mm": 60.0,
-    "height_mm": 22.0,
-    "reading_distance_mm": 450.0,
+_SHOP: Document = {
+    "name": "Demonstration shop",
+    "address": "1 Router Lane",
+    "telephone": "+00 555 0100",
+    "street": "1 Router Lane",
+    "postal_code": "00100",
+    "town": "Workshop Town",
+    "country": "GB",
 }
 _EVENT: Document = {
     "at": _MOMENT,
@@ -243,8 +250,14 @@ EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
     **CODE_EXAMPLES,
     **INSPECTION_EXAMPLES,
+    **ROUTER_EXAMPLES,
+    **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
+    **PICTURE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **SURVIVAL_EXAMPLES,
+    **PRINT_JOB_EXAMPLES,
+    **PRINTER_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,
@@ -373,8 +386,6 @@ EXAMPLES: Mapping[str, Document] = {
     "SegmentPart": _SEGMENT_PART,
     "ShopAnswer": _SHOP,
     "ShopRequest": _SHOP,
-    "TemplateAnswer": _TEMPLATE,
-    "TemplateListAnswer": {"templates": [_TEMPLATE]},
     "Voiding": _VOIDING,
     "WithdrawalAnswer": {"revision": _WITHDRAWN, "pieces": [_WITHDRAWN_PIECE]},
     "WithdrawnPieceAnswer": _WITHDRAWN_PIECE,

@@ -168,6 +168,18 @@ class ShopRequest(Part):
     telephone: Annotated[str, StringConstraints(strip_whitespace=True, max_length=40), AfterValidator(printable)] = (
         Field(default="", description="The number to call about a broken piece.")
     )
+    street: Annotated[str, StringConstraints(strip_whitespace=True, max_length=120), AfterValidator(printable)] = Field(
+        default="", description="Street and house number, for nameplates as data."
+    )
+    postal_code: Annotated[str, StringConstraints(strip_whitespace=True, max_length=20), AfterValidator(printable)] = (
+        Field(default="", description="Postal code, for nameplates as data.")
+    )
+    town: Annotated[str, StringConstraints(strip_whitespace=True, max_length=80), AfterValidator(printable)] = Field(
+        default="", description="Town, for nameplates as data."
+    )
+    country: Annotated[
+        str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^([A-Za-z][A-Za-z])?$", max_length=8)
+    ] = Field(default="", description="Country, two letters of ISO 3166-1, for nameplates as data.", examples=["GB"])
 
 
 class CodeRequest(Part):

@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request, Response
+from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 
 from service.api import problems
@@ -20,19 +21,30 @@ from service.api.floor import floor_routes
 from service.api.in_progress import InProgress
 from service.api.ledger import ledger_routes
 from service.api.machines import machine_routes
+from service.api.nameplate_data import nameplate_data_routes
 from service.api.operations import operations_routes
+from service.api.pictures import picture_routes
 from service.api.pieces import piece_routes
+from service.api.print_jobs import print_job_routes
+from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
+from service.api.router_programs import router_program_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
+from service.api.survival import survival_routes
+from service.api.templates import template_routes
 from service.errors import PageUnknown
-from service.settings import SHIPPED_TEMPLATES, Settings, refuse_unsafe
+from service.settings import SHIPPED_ROUTERS, SHIPPED_TEMPLATES, Settings, refuse_unsafe
 from service.store.database import Database
-from service.store.template_folder import read_templates
+from service.store.router_folder import read_routers
+from service.store.template_folder import template_files, templates_of
 from service.store.vault import Vault
 from service.web.router import router as web_router
 from service.web.visits import COOKIE
+from service.work.print_job_claim import note_left_jobs
+from service.work.print_room import PrintRoom
+from service.work.printers import read_printers
 from service.work.rendering import RenderRoom
 from service.work.workshop import Workshop
 
@@ -43,18 +55,23 @@ def open_workshop(settings: Settings) -> Workshop:
     Raises:
         UnsafeSetting: a setting the service refuses to start with.
         DatabaseUnavailable, VaultUnavailable: they do not answer.
-        BadTemplate: a label template has a fault.
+        BadTemplate: a folder of label templates is not there or may not be read.
+        BadRouter: the file of a router has a fault.
     """
     refuse_unsafe(settings)
+    printers = read_printers(settings.printers)
     database = Database(settings.database_url)
     database.migrate()
-    folders = [SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])]
+    files = template_files([SHIPPED_TEMPLATES, *([settings.templates] if settings.templates else [])])
     return Workshop(
         database=database,
         vault=Vault(settings.vault_url),
-        templates=read_templates(folders),
+        templates=templates_of(files),
+        template_files=files,
         public_url=settings.link_url,
         rendering=RenderRoom(settings.render_workers),
+        routers=read_routers([SHIPPED_ROUTERS, *([settings.routers] if settings.routers else [])]),
+        printers=printers,
     )
 
 
@@ -69,9 +86,13 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     """The application; with a workshop given, its owner closes it."""
     shop = workshop or open_workshop(settings)
 
+    room = PrintRoom(shop)
+
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        await run_in_threadpool(note_left_jobs, shop)
         yield
+        await run_in_threadpool(room.close)
         if workshop is None:
             close_workshop(shop)
 
@@ -88,23 +109,31 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     problems.install(app)
     # An address is looked for in this order, and scans are by far the most calls.
     for routes in (
+        # Before the other forms of an engraving, whose address it fits as well.
+        router_program_routes(shop),
+        nameplate_data_routes(shop),
         floor_routes(shop),
         shop_routes(shop),
         cut_file_routes(shop),
         desk_routes(shop),
         piece_routes(shop),
         proof_routes(shop),
+        survival_routes(shop),
+        picture_routes(shop),
         shop_facts_routes(shop),
+        template_routes(shop),
         machine_routes(shop),
         alias_routes(shop),
         operations_routes(shop),
         book_routes(shop),
         export_routes(shop),
         ledger_routes(shop),
+        printer_routes(shop),
+        print_job_routes(shop, room),
         reference_routes(app),
     ):
         app.include_router(routes)
-    pages, front = web_router(shop, owner_key=settings.key, status_of=problems.status_of)
+    pages, front = web_router(shop, owner_key=settings.key, status_of=problems.status_of, room=room)
     app.include_router(pages)
     plain = app.exception_handlers[HTTPException]
 

@@ -7,7 +7,19 @@ from collections.abc import Callable
 
 import typer
 
-from service.commands import desk, import_marks, kits, marks, records, serving
+from service.commands import (
+    desk,
+    import_marks,
+    kits,
+    marks,
+    nameplate_data,
+    printers,
+    printing,
+    records,
+    routing,
+    serving,
+    templates,
+)
 from service.commands.terminal import say_error
 from service.errors import KitwrightError
 
@@ -15,12 +27,16 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "serve": serving.serve,
     "demo": serving.demo,
     "issue": kits.issue,
-    "print": marks.print_,
+    "print": printing.print_,
+    "printers": printers.printers,
+    "nameplate-data": nameplate_data.nameplate_data,
     "engrave": marks.engrave,
+    "route": routing.route,
     "book": kits.book,
     "read": marks.read,
     "reorder": desk.reorder,
     "import": import_marks.import_,
+    "lint-template": templates.lint_template,
     "verify-ledger": records.verify_ledger,
     "export": records.export,
     "restore": records.restore,

@@ -18,6 +18,7 @@
     │   │   ├── BadFields               bad_fields               a request whose fields are wrong or missing
     │   │   └── LintFailed              lint_failed              findings that stop an issue, a print or an engraving
     │   ├── BadTemplate             bad_template             a label template with faults
+    │   ├── BadRouter               bad_router               a file of a router with faults
     │   ├── FieldDoesNotFit         field_does_not_fit       a text that cannot be set legibly in its field
     │   ├── MissingGlyph            missing_glyph            a text with a letter the font lacks
     │   ├── SymbolDoesNotFit        symbol_does_not_fit      a symbol that cannot be printed in whole dots
@@ -30,6 +31,11 @@
     │   ├── NoEngravingRoom         no_engraving_room        no text of the ladder fits the outline
     │   ├── BadArchive              bad_archive              an exported archive that is not whole
     │   ├── ArchiveTooNew           archive_too_new          an archive that a newer version made
+    │   ├── BadPicture              bad_picture              bytes that no picture can be read from
+    │   ├── BadPrinterAddress       bad_printer_address      no address of a printer that speaks IPP
+    │   ├── FormatRefused           format_refused           a printer that takes no format that is made here
+    │   ├── MediaRefused            media_refused            a printer without paper of this size
+    │   ├── ResolutionRefused       resolution_refused       a printer whose dots are not those of the marks
     │   ├── BadRequest              bad_request              a parameter of a request that is wrong
     │   └── IdempotencyMismatch     idempotency_mismatch     an Idempotency-Key used again with another payload
     ├── MethodNotTaken          method_not_taken         an address that takes other methods
@@ -41,12 +47,15 @@
     │   ├── CutFileUnknown          cut_file_unknown
     │   ├── RevisionUnknown         revision_unknown
     │   ├── TemplateUnknown         template_unknown
+    │   ├── RouterUnknown           router_unknown           no router of this name, or no such tool in it
     │   ├── MachineUnknown          machine_unknown          no machine was ever born under this designation
     │   ├── PlaceUnknown            place_unknown            no plant or line of this code or name
     │   ├── ContainerUnknown        container_unknown        no container of this code
     │   ├── AliasUnknown            alias_unknown            no legacy mark has this id
     │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
+    │   ├── PrinterUnknown          printer_unknown          no printer of the shop has this name
     │   ├── ReorderUnknown          reorder_unknown
+    │   ├── PrintJobUnknown         print_job_unknown        no print job of this id
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
     │   ├── SetUnknown              set_unknown              a set that was never made
     │   └── PageUnknown             page_unknown             no such address
@@ -63,6 +72,8 @@
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
     │   ├── EditUnseen              edit_unseen              an edit that does not say which state it was made from
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
+    │   ├── PrintJobClosed          print_job_closed         a print job that is done or cancelled
+    │   ├── NothingAsked            nothing_asked            an answer to a print job that asks nothing
     │   ├── PieceGone               piece_gone               a piece that is scrapped
     │   ├── PieceOnOrder            piece_on_order           a piece that is ordered and not fitted yet
     │   ├── TooFewPieces            too_few_pieces           more pieces named than are there
@@ -77,6 +88,12 @@
     │   ├── DatabaseUnavailable     database_unavailable
     │   ├── TargetUnavailable       target_unavailable       an export or a backup that cannot be written
     │   └── VaultUnavailable        vault_unavailable
+    ├── PrinterFault            a printer does not do what it was asked
+    │   ├── PrinterUnreachable      printer_unreachable      it does not answer, or went away
+    │   ├── NoPrinter               no_printer               what answers there speaks no IPP
+    │   ├── PrinterRefused          printer_refused          it refuses, and says why
+    │   ├── PrinterStopped          printer_stopped          it waits for somebody, or takes no jobs
+    │   └── JobAborted              job_aborted              it ended a job before all of it was printed
     ├── Untrusted               what the service itself holds or made is wrong, and is not handed out
     │   ├── CutFileAltered          cut_file_altered         kept bytes no longer match their SHA-256
     │   ├── CutFileMissing          cut_file_missing         kept bytes are gone
@@ -261,6 +278,13 @@ class BadTemplate(BadInput):
     title = "The label template is wrong"
 
 
+class BadRouter(BadInput):
+    """A file of a router with faults."""
+
+    code = "bad_router"
+    title = "The file of the router is wrong"
+
+
 class FieldDoesNotFit(BadInput):
     """A text that cannot be set legibly in its field."""
 
@@ -345,6 +369,41 @@ class ArchiveTooNew(BadInput):
     title = "A newer version made this archive"
 
 
+class BadPicture(BadInput):
+    """Bytes that no picture can be read from."""
+
+    code = "bad_picture"
+    title = "No picture can be read from this"
+
+
+class BadPrinterAddress(BadInput):
+    """No address of a printer that speaks IPP."""
+
+    code = "bad_printer_address"
+    title = "Not a printer's address"
+
+
+class FormatRefused(BadInput):
+    """A printer that takes no format of document that is made here."""
+
+    code = "format_refused"
+    title = "The printer takes other formats"
+
+
+class MediaRefused(BadInput):
+    """A printer that has no paper of this size, or does not take it."""
+
+    code = "media_refused"
+    title = "The printer has no such paper"
+
+
+class ResolutionRefused(BadInput):
+    """A printer whose dots are not those that the marks are drawn in."""
+
+    code = "resolution_refused"
+    title = "The printer has another resolution"
+
+
 class BadRequest(BadInput):
     """A parameter of a request that is wrong."""
 
@@ -422,6 +481,13 @@ class RevisionUnknown(NotFound):
     title = "This revision was never released"
 
 
+class RouterUnknown(NotFound):
+    """A router, or a tool of it, that the shop does not have."""
+
+    code = "router_unknown"
+    title = "No such router or tool"
+
+
 class TemplateUnknown(NotFound):
     """A label template that the shop does not have."""
 
@@ -462,6 +528,20 @@ class SameInterfaceUnknown(NotFound):
 
     code = "same_interface_unknown"
     title = "Nothing like this was recorded of machines"
+
+
+class PrinterUnknown(NotFound):
+    """A name that no printer of the shop has."""
+
+    code = "printer_unknown"
+    title = "No such printer"
+
+
+class PrintJobUnknown(NotFound):
+    """An id under which there is no print job."""
+
+    code = "print_job_unknown"
+    title = "No such print job"
 
 
 class ReorderUnknown(NotFound):
@@ -589,6 +669,20 @@ class EditUnseen(Conflict):
     title = "From which state?"
 
 
+class PrintJobClosed(Conflict):
+    """A print job of which all is printed, or that was cancelled."""
+
+    code = "print_job_closed"
+    title = "The print job has ended"
+
+
+class NothingAsked(Conflict):
+    """An answer to a print job of which no mark is in doubt."""
+
+    code = "nothing_asked"
+    title = "The print job asks nothing"
+
+
 class ReorderClosed(Conflict):
     """A reorder that is fitted or cancelled."""
 
@@ -701,6 +795,54 @@ class VaultUnavailable(Unavailable):
 
     code = "vault_unavailable"
     title = "The vault does not answer"
+
+
+class PrinterFault(KitwrightError):
+    """A printer does not do what it was asked; what it did not print is on record and can be sent again."""
+
+    code = "printer_fault"
+    title = "The printer did not do it"
+
+
+class PrinterUnreachable(PrinterFault):
+    """A printer that does not answer, or went away in the middle."""
+
+    code = "printer_unreachable"
+    title = "The printer does not answer"
+
+
+class NoPrinter(PrinterFault):
+    """What answers at this address speaks no IPP, or speaks it wrongly."""
+
+    code = "no_printer"
+    title = "No printer answers there"
+
+
+class PrinterRefused(PrinterFault):
+    """A printer that refuses a request; ``status`` is the code of RFC 8011 appendix B, 0 where it gave none."""
+
+    code = "printer_refused"
+    title = "The printer refuses"
+
+    def __init__(
+        self, what: str, *, field: str, value: object, todo: str, place: str | None = None, status: int = 0
+    ) -> None:
+        super().__init__(what, field=field, value=value, todo=todo, place=place)
+        self.status = status
+
+
+class PrinterStopped(PrinterFault):
+    """A printer that waits for somebody, or takes no jobs just now."""
+
+    code = "printer_stopped"
+    title = "The printer waits for somebody"
+
+
+class JobAborted(PrinterFault):
+    """A job that ended before all of it was printed."""
+
+    code = "job_aborted"
+    title = "The job was not printed to its end"
 
 
 class Untrusted(KitwrightError):

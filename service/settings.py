@@ -13,6 +13,7 @@ from pydantic_settings import BaseSettings, SettingsConfigDict
 from service.errors import UnsafeSetting
 
 SHIPPED_TEMPLATES = Path(__file__).parents[1] / "label_templates"
+SHIPPED_ROUTERS = Path(__file__).parent / "render" / "routers"
 
 
 class Settings(BaseSettings):
@@ -34,6 +35,10 @@ class Settings(BaseSettings):
     """With it, the API and the pages ask for it; without it, whoever reaches the service may do everything."""
     templates: Path | None = None
     """A folder with the shop's own label templates, besides those shipped."""
+    printers: str = ""
+    """The shop's printers that speak IPP: ``name=ipp://host/path``, several parted by commas. Jobs go to no other."""
+    routers: Path | None = None
+    """A folder with the shop's own routers, one file a machine, besides those shipped."""
     allowed_hosts: str = ""
     """Further names, comma-separated, under which the service may be called."""
     render_workers: int = Field(default=max(1, (os.cpu_count() or 2) // 2), ge=0, le=64)

@@ -6,7 +6,6 @@ import json
 import shutil
 from pathlib import Path
 
-from schemas.label_template import parse_template
 from schemas.manifest_reading import read_manifest
 from schemas.requests import ShopRequest
 from service.demo.shop import demo_shop
@@ -17,6 +16,8 @@ from service.work.release import release_revision
 from service.work.rendering import RenderRoom
 from service.work.shop_facts import set_shop_facts
 from service.work.workshop import Workshop
+from tests.router_factory import ROUTERS
+from tests.template_text import parse_template
 
 TEMPLATES = Path(__file__).parents[1] / "label_templates"
 SHOP_NAME = "Demonstration shop"
@@ -36,6 +37,7 @@ def open_workshop(folder: Path) -> Workshop:
         },
         public_url="http://127.0.0.1:8000",
         rendering=RenderRoom(0),
+        routers=ROUTERS,
     )
 
 

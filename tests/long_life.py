@@ -26,6 +26,7 @@ from service.work.issue import issue_kit
 from service.work.make_set import make_set
 from service.work.move import move_machine
 from service.work.packet import reorder_packet
+from service.work.print_jobs import cancel_print_job
 from service.work.print_marks import print_segment
 from service.work.prove import prove_marks
 from service.work.rename import rename_line, rename_plant
@@ -50,7 +51,7 @@ from tests.small_kit import (
     release,
     segment,
 )
-from tests.small_shop import live
+from tests.small_shop import live, put_print_job
 
 KIT, GUEST, TWIN, OLD = "OSV4-FC1-A500", "OSV4-FC1-C330", "OSV4-FC2-A500", "OSV4-FC1-E250"
 STAR_HALVES = ("OSV4-FC1-C330-SW3-U1", "OSV4-FC1-C330-SW3-U2")
@@ -65,9 +66,16 @@ def live_long(workshop: Workshop) -> KitAnswer:
     _the_machine(workshop)
     _orders(workshop)
     print_segment(workshop, NUMBER_U2, form="svg")
+    _print_jobs(workshop)
     _on_the_bench(workshop)
     _older_marks(workshop)
     return kit
+
+
+def _print_jobs(workshop: Workshop) -> None:
+    """One is given up, one waits."""
+    cancel_print_job(workshop, put_print_job(workshop, KIT))
+    put_print_job(workshop, NUMBER_U2)
 
 
 def _designs_go_on(workshop: Workshop) -> None:

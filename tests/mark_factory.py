@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any, cast
 
-from schemas.label_template import LabelTemplate, parse_template
+from schemas.label_template import LabelTemplate
 from service.marks.content import MarkFacts, link, message_15434
 from service.marks.dots import dots_per_mm
 from service.marks.items import Layout
+from service.marks.kit_plan import KitPlan, kit_plan
 from service.marks.layout import lay_out
+from service.marks.silhouette import Container
 from service.render.fonts import typeface
+from tests.part_factory import make_kit
+from tests.template_text import parse_template
 
 TEMPLATE_FOLDER = Path(__file__).parents[1] / "label_templates"
 TEMPLATE_NAMES = sorted(path.stem for path in TEMPLATE_FOLDER.glob("*.toml"))
@@ -43,6 +49,13 @@ def make_template(name: str = "nameplate-60x22") -> LabelTemplate:
     return parse_template(template_text(name), source=f"{name}.toml")
 
 
+@cache
+def demo_plan() -> KitPlan:
+    """The plan of a kit of star wheels and guides; the usual mark is of one of its parts."""
+    parts = [replace(part, id=NUMBER) if part.place == "SW2-U3" else part for part in make_kit()]
+    return kit_plan("OSV4-FC1-A500", parts)
+
+
 def make_facts(
     *, number: str = NUMBER, key: str = KEY, public_url: str = "http://127.0.0.1:8000", **others: object
 ) -> MarkFacts:
@@ -72,6 +85,11 @@ def make_facts(
         "shop_telephone": "+44 1632 960118",
         "shop_address": "3 Mill Lane",
         "serves": ("OSV4-FC1-C500",),
+        "contents": (("SW1", 4), ("SW2", 4), ("CG1", 2)),
+        "kit_pieces": 10,
+        "kit_mass_kg": 38.2,
+        "container": Container(shape="round", width_mm=65.3, height_mm=212.0, neck_finish="28-410"),
+        "plan": demo_plan(),
         **others,
     }
     return MarkFacts(

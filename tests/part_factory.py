@@ -8,9 +8,12 @@ from collections.abc import Callable
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from service.marks.cutters import USUAL_CUTTER, Cutter
 from service.marks.engraving import Engraving, plan_engraving
+from service.marks.placed import PlacedEngraving
 from service.marks.plan import PlanPart
 from service.outlines.drawing import Drawing
+from service.outlines.face import FULL, face_of
 from service.outlines.room import Rectangle
 
 NUMBER = "OSV4-FC1-A500-SW2-U3-42"
@@ -66,10 +69,28 @@ def room_of(width_mm: float, height_mm: float, *, angle_deg: float = 0.0) -> Cal
 
 
 def make_engraving(
-    *, number: str = NUMBER, key: str = KEY, width_mm: float = 90.0, height_mm: float = 30.0, angle_deg: float = 0.0
+    *,
+    number: str = NUMBER,
+    key: str = KEY,
+    width_mm: float = 90.0,
+    height_mm: float = 30.0,
+    angle_deg: float = 0.0,
+    cutter: Cutter = USUAL_CUTTER,
 ) -> Engraving:
     """An engraving planned into one rectangle."""
-    return plan_engraving(number=number, key=key, room=room_of(width_mm, height_mm, angle_deg=angle_deg))
+    room = room_of(width_mm, height_mm, angle_deg=angle_deg)
+    return plan_engraving(number=number, key=key, room=room, cutter=cutter)
+
+
+def make_placed(engraving: Engraving | None = None, drawing: Drawing | None = None) -> PlacedEngraving:
+    """An engraving as one that was placed on a part with full margins; a plate unless given."""
+    return PlacedEngraving(
+        engraving=engraving or make_engraving(),
+        face=face_of(drawing or make_drawing()),
+        margins=FULL,
+        seen=True,
+        off_deg=0.0,
+    )
 
 
 def make_plan_part(

@@ -9,8 +9,8 @@ from typing import Any
 from service.marks.engraving import Engraving, plan_engraving
 from service.marks.work_sheet import AlsoCutRow, JointRow, WorkSheet
 from service.outlines.drawing import Drawing
-from service.outlines.room import Room
 from tests.part_factory import GREEN, KEY, NUMBER, make_drawing, star_segment
+from tests.plain_room import Room
 
 
 def make_work_sheet(**changes: Any) -> WorkSheet:

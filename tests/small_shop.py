@@ -5,14 +5,17 @@ from __future__ import annotations
 from sqlalchemy import inspect, text
 
 from schemas.answers import KitAnswer
+from schemas.print_jobs import PrintJobRequest
 from schemas.requests import CodeRequest, FittedRequest, ReorderRequest, ShopRequest
 from service.work.engrave import engrave_segment
 from service.work.fit import fit_reorder
 from service.work.once import Retry
+from service.work.print_jobs import start_print_job
 from service.work.reorder import reorder
 from service.work.shop_facts import add_code, set_shop_facts
 from service.work.withdraw import withdraw_revision
 from service.work.workshop import Workshop
+from tests.printers.scripted import answering, describing, scripted
 from tests.small_kit import NUMBER_U3, file_of, issue_small, make_dxf, release, release_all
 
 
@@ -29,6 +32,13 @@ def live(workshop: Workshop) -> KitAnswer:
     fit_reorder(workshop, order.id, FittedRequest(deviations="pocket 2 opened by hand"))
     withdraw_revision(workshop, file_of("SW2-U3"), "A", "dovetail too tight")
     return kit
+
+
+def put_print_job(workshop: Workshop, mark: str) -> int:
+    """A print job that waits to be begun, and its id; the printer was asked and has answered, and is gone again."""
+    with scripted(answering(0, describing())) as printer:
+        asked = PrintJobRequest.model_validate({"marks": [mark], "printer": printer.uri})
+        return start_print_job(workshop, asked, any_address=True).id
 
 
 def rows(workshop: Workshop) -> dict[str, list[tuple[object, ...]]]:

@@ -181,7 +181,7 @@ def test_no_setting_is_documented_that_nothing_reads() -> None:
     assert set(re.findall(r"`(KITWRIGHT_[A-Z0-9_]+)`", text)) <= set(settings_names())
 
 
-@pytest.mark.parametrize("script", ["run", "venv", "browser"])
+@pytest.mark.parametrize("script", ["run", "venv", "browser", "printer"])
 def test_a_script_can_be_run(script: str) -> None:
     path = ROOT / ".ci" / script
     assert path.stat().st_mode & 0o111

@@ -29,8 +29,10 @@ ROOMS: dict[str, set[str]] = {
     "service/outlines": {"ezdxf", "numpy", "shapely"},
     "service/rules": set(),
     # What a mark looks like is geometry and modules: no page, no picture, no table.
-    "service/marks": {"barcode", "numpy", "ppf", "segno"},
-    "service/render": {"PIL", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
+    "service/marks": {"barcode", "numpy", "ppf", "segno", "shapely"},
+    "service/render": {"PIL", "basyx", "fontTools", "numpy", "pypdfium2", "reportlab", "shapely", "zxingcpp"},
+    # Requests to printers are bytes over HTTP: the standard library speaks both.
+    "service/printers": set(),
     # The only room with SQL or file reads.
     "service/store": {"alembic", "obstore", "psycopg", "sqlalchemy"},
     # A verb opens a transaction and hands it to the store; nothing else of that library.

@@ -32,7 +32,13 @@ from schemas.answers.shop import (
     HistoryAnswer,
     RivalAnswer,
     ShopAnswer,
+)
+from schemas.answers.templates import (
+    SchemaAnswer,
     TemplateAnswer,
+    TemplateFindingAnswer,
+    TemplateLeftOutAnswer,
+    TemplateLintAnswer,
     TemplateListAnswer,
 )
 
@@ -69,9 +75,13 @@ __all__ = [
     "RepairAnswer",
     "RevisionAnswer",
     "RivalAnswer",
+    "SchemaAnswer",
     "SegmentAnswer",
     "ShopAnswer",
     "TemplateAnswer",
+    "TemplateFindingAnswer",
+    "TemplateLeftOutAnswer",
+    "TemplateLintAnswer",
     "TemplateListAnswer",
     "WithdrawalAnswer",
     "WithdrawnPieceAnswer",

@@ -15,6 +15,10 @@ class ShopAnswer(Answer):
     name: str = Field(description="Name of the shop; empty until it is set.")
     address: str = Field(description="Address of the shop.")
     telephone: str = Field(description="The number to call about a broken piece.")
+    street: str = Field(description="Street and house number, for nameplates as data; empty until it is set.")
+    postal_code: str = Field(description="Postal code, likewise.")
+    town: str = Field(description="Town, likewise.")
+    country: str = Field(description="Country, two letters of ISO 3166-1, likewise.", examples=["GB"])
 
 
 class CodeAnswer(Answer):
@@ -56,22 +60,6 @@ class CodeCheckAnswer(Answer):
     better: tuple[str, ...] = Field(
         description="Free codes that are farther from those in use, the farthest first; at most five."
     )
-
-
-class TemplateAnswer(Answer):
-    """A label template that the shop has."""
-
-    name: str = Field(description="Its name in calls.", examples=["nameplate-60x22"])
-    title: str = Field(description="What it is, in words.")
-    width_mm: float = Field(description="Width of the mark.")
-    height_mm: float = Field(description="Height of the mark.")
-    reading_distance_mm: float = Field(description="The distance from which it is meant to be read.")
-
-
-class TemplateListAnswer(Answer):
-    """All label templates."""
-
-    templates: tuple[TemplateAnswer, ...] = Field(description="By name.")
 
 
 class EventAnswer(Answer):

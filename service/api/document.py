@@ -34,6 +34,7 @@ TAGS: list[dict[str, Any]] = [
         "description": "Old numbers, hand-written names and purchase-order lines that find a thing; nothing is "
         "renumbered.",
     },
+    {"name": "printers", "description": "Printers that speak IPP: what one can do, and what it is given."},
     {"name": "shop facts", "description": "What every plate says of the shop, its code tables, its label templates."},
     {"name": "operations", "description": "For whoever runs the service."},
 ]

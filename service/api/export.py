@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
-from typing import IO
 
 from fastapi import APIRouter
 from fastapi.responses import StreamingResponse
@@ -13,9 +11,8 @@ from service.api.problems import RESPONSES
 from service.api.requests import answers_file
 from service.errors import RequestInProgress
 from service.work.export import export_to_stream
+from service.work.handing_out import in_blocks, size_of
 from service.work.workshop import Workshop
-
-_BLOCK = 2**18
 
 
 def export_routes(workshop: Workshop) -> APIRouter:
@@ -50,10 +47,9 @@ def export_routes(workshop: Workshop) -> APIRouter:
             stream = export_to_stream(workshop)
         finally:
             one_at_a_time.release()
-        size = stream.seek(0, 2)
-        stream.seek(0)
+        size = size_of(stream)
         return StreamingResponse(
-            _blocks(stream),
+            in_blocks(stream),
             media_type="application/zip",
             headers={
                 "Content-Disposition": 'attachment; filename="kitwright-export.zip"',
@@ -63,9 +59,3 @@ def export_routes(workshop: Workshop) -> APIRouter:
         )
 
     return router
-
-
-def _blocks(stream: IO[bytes]) -> Iterator[bytes]:
-    with stream:
-        while block := stream.read(_BLOCK):
-            yield block

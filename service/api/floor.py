@@ -11,10 +11,12 @@ from schemas.answers import HistoryAnswer, ReadAnswer, ReadManyAnswer, SegmentAn
 from schemas.requests import ReadManyRequest
 from service.api.problems import RESPONSES
 from service.api.requests import (
+    AskedCutter,
     Dpi,
     Mark,
     Override,
     PaperKind,
+    StartCell,
     Template,
     actor_of,
     answers_file,
@@ -95,6 +97,7 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        start_cell: StartCell = 1,
         override: Override = None,
     ) -> Response:
         """The mark of one segment, or of the piece whose key is given, read back before it is handed out."""
@@ -105,6 +108,7 @@ def floor_routes(workshop: Workshop) -> APIRouter:
             template=template,
             paper=paper,
             dpi=dpi,
+            start_cell=start_cell,
             override=override,
             actor=actor_of(request),
         )
@@ -119,10 +123,13 @@ def floor_routes(workshop: Workshop) -> APIRouter:
         number: Mark,
         form: Annotated[Literal["dxf", "svg"], Path(description="Strokes to cut, or a preview over the outline.")],
         request: Request,
+        cutter: AskedCutter,
         override: Override = None,
     ) -> Response:
         """The engraving of one segment: strokes in the units of its cut file, or a preview over the outline."""
-        data = engrave.engrave_segment(workshop, number, form=form, override=override, actor=actor_of(request))
+        data = engrave.engrave_segment(
+            workshop, number, form=form, cutter=cutter, override=override, actor=actor_of(request)
+        )
         return attachment(data, ENGRAVING_MEDIA[form], f"{number} engraving.{form}", inline=form == "svg")
 
     return router

@@ -32,6 +32,7 @@ from service.errors import (
     NotSignedIn,
     PageUnknown,
     PlaceVoided,
+    PrinterFault,
     RevisionWithdrawn,
     StaleEdit,
     TooLarge,
@@ -55,6 +56,7 @@ STATUS: tuple[tuple[type[KitwrightError], int], ...] = (
     (EditUnseen, 428),
     (Conflict, 409),
     (Unavailable, 503),
+    (PrinterFault, 502),
     (Untrusted, 500),
     (Defect, 500),
     (BadInput, 422),
@@ -217,6 +219,10 @@ RESPONSES: dict[int | str, dict[str, Any]] = {
         (500, "What the service holds or made is wrong and is not handed out."),
         (503, "The records or the vault do not answer."),
     )
+}
+# A call that speaks with a printer.
+PRINTER_FAULTS: dict[int | str, dict[str, Any]] = {
+    502: {**RESPONSES[503], "description": "The printer does not answer, or does not do what it was asked."}
 }
 # A call that changes what stands, and has to say from which state.
 EDITS: dict[int | str, dict[str, Any]] = {

@@ -14,6 +14,7 @@ from service import errors
 from service.api.problems import STATUS
 from service.errors import KitwrightError
 from service.rules.lint import LINT_RULES, LintRule
+from service.rules.template_rules import TEMPLATE_RULES, TemplateRule
 
 _STYLE = """
 body{font:16px/1.5 system-ui,sans-serif;max-width:62rem;margin:2rem auto;padding:0 1rem;color:#16302e;background:#fff}
@@ -43,6 +44,7 @@ def _page(document: dict[str, Any]) -> str:
     calls = "".join(_call(path, method, what) for path, methods in paths for method, what in methods.items())
     codes = "".join(_code(kind) for kind in error_leaves())
     rules = "".join(_rule(name, rule) for name, rule in LINT_RULES.items())
+    of_templates = "".join(_rule(name, rule) for name, rule in TEMPLATE_RULES.items())
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Kitwright: calls and errors</title>'
         f'<meta name="viewport" content="width=device-width"><style>{_STYLE}</style></head><body>'
@@ -52,6 +54,8 @@ def _page(document: dict[str, Any]) -> str:
         f"<h2>Rules of the lint</h2><p>A kit or mark that breaks several is answered with the code of the first and "
         f"with a finding for each.</p><table><thead><tr><th>Code</th><th>Level</th><th>Holds to</th></tr></thead>"
         f"<tbody>{rules}</tbody></table>"
+        f"<h2>Rules for label templates</h2><table><thead><tr><th>Code</th><th>Level</th><th>Holds to</th></tr></thead>"
+        f"<tbody>{of_templates}</tbody></table>"
         "</body></html>"
     )
 
@@ -73,7 +77,7 @@ def _code(kind: type[KitwrightError]) -> str:
     return f'<tr id="{kind.code}"><td><code>{kind.code}</code></td><td>{status}</td><td>{words}</td></tr>'
 
 
-def _rule(name: str, rule: LintRule) -> str:
+def _rule(name: str, rule: LintRule | TemplateRule) -> str:
     return f'<tr id="{name}"><td><code>{name}</code></td><td>{rule.level}</td><td>{escape(rule.sentence)}</td></tr>'
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal
+from typing import IO, Annotated, Any, Literal
 from urllib.parse import quote
 
-from fastapi import Header, Path, Query, Request, Response
+from fastapi import Depends, Header, Path, Query, Request, Response
+from fastapi.responses import StreamingResponse
 
 from service.errors import BadRequest, EditUnseen
+from service.marks.cutters import Cutter
+from service.work.cutter_choice import chosen_cutter
+from service.work.handing_out import in_blocks, size_of
 from service.work.once import Retry
 from service.work.seen import Seen
 from service.work.workshop import SERVICE, Actor
@@ -43,6 +47,16 @@ PaperKind = Annotated[
     Literal["roll", "a4", "letter"],
     Query(description="A roll of labels, one mark a page, or sheets of several marks."),
 ]
+StartCell = Annotated[
+    int,
+    Query(
+        ge=1,
+        le=MOST_ID,
+        description="On sheets, the first free cell of a sheet of which some marks are taken already, counted from 1 "
+        "along the rows.",
+        examples=[7],
+    ),
+]
 Dpi = Annotated[int, Query(description="Dots per inch of the printer: 203, 300 or 600.", examples=[300])]
 PageSize = Annotated[int, Query(description="How many rows a page has at most.", ge=1, le=200)]
 SetNumber = Annotated[
@@ -51,6 +65,40 @@ SetNumber = Annotated[
 Override = Annotated[
     str | None, Query(min_length=3, max_length=240, description="Why, although the kit is retired; goes on record.")
 ]
+CutterName = Annotated[
+    Literal["flat", "vee", "ball"] | None,
+    Query(
+        description="The engraving cutter: a straight end, a V or a ball nose. A straight one of 0.5 mm unless said."
+    ),
+]
+CutterDiameter = Annotated[
+    float | None, Query(alias="diameter_mm", gt=0, le=50, description="Of the cutter, in mm.", examples=[0.5])
+]
+CutterDepth = Annotated[
+    float | None, Query(alias="depth_mm", gt=0, le=50, description="How deep the grooves are, in mm.", examples=[0.4])
+]
+CutterAngle = Annotated[
+    float | None,
+    Query(alias="angle_deg", ge=10, le=150, description="Included angle of a V cutter, in degrees.", examples=[60]),
+]
+CutterTip = Annotated[
+    float | None,
+    Query(alias="tip_mm", ge=0, le=50, description="Flat at the point of a V cutter, in mm.", examples=[0.1]),
+]
+
+
+def asked_cutter(
+    cutter: CutterName = None,
+    diameter_mm: CutterDiameter = None,
+    depth_mm: CutterDepth = None,
+    angle_deg: CutterAngle = None,
+    tip_mm: CutterTip = None,
+) -> Cutter:
+    """The engraving cutter that a request asks for."""
+    return chosen_cutter(cutter, diameter_mm=diameter_mm, depth_mm=depth_mm, angle_deg=angle_deg, tip_mm=tip_mm)
+
+
+AskedCutter = Annotated[Cutter, Depends(asked_cutter)]
 IdempotencyKey = Annotated[
     str | None,
     Header(
@@ -140,9 +188,15 @@ def picture(svg: str) -> Response:
 
 def attachment(data: bytes, media_type: str, name: str, *, inline: bool = False) -> Response:
     """A file with its name (RFC 6266)."""
+    return Response(data, media_type=media_type, headers=_named(name, inline=inline))
+
+
+def streamed(file: IO[bytes], media_type: str, name: str, *, inline: bool = False) -> Response:
+    """An open file with its name, handed out in blocks and closed at the end."""
+    headers = {**_named(name, inline=inline), "Content-Length": str(size_of(file))}
+    return StreamingResponse(in_blocks(file), media_type=media_type, headers=headers)
+
+
+def _named(name: str, *, inline: bool) -> dict[str, str]:
     way = "inline" if inline else "attachment"
-    return Response(
-        data,
-        media_type=media_type,
-        headers={**_NO_GUESS, "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"},
-    )
+    return {**_NO_GUESS, "Content-Disposition": f"{way}; filename*=UTF-8''{quote(name, safe='')}"}

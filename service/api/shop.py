@@ -15,6 +15,7 @@ from schemas.manifest_table import EXAMPLE
 from schemas.requests import CorrectionRequest
 from service.api.problems import EDITS, RESPONSES
 from service.api.requests import (
+    AskedCutter,
     Dpi,
     IdempotencyKey,
     IfMatch,
@@ -23,6 +24,7 @@ from service.api.requests import (
     PageSize,
     PaperKind,
     SetNumber,
+    StartCell,
     Template,
     actor_of,
     answers_file,
@@ -30,6 +32,7 @@ from service.api.requests import (
     if_match,
     picture,
     retry_of,
+    streamed,
 )
 from service.errors import TooLarge
 from service.work import correct, engrave, issue, prepare, print_marks, show_kit
@@ -157,32 +160,43 @@ def shop_routes(workshop: Workshop) -> APIRouter:
         template: Template = print_marks.DEFAULT_TEMPLATE,
         paper: PaperKind = "roll",
         dpi: Dpi = print_marks.DEFAULT_DPI,
+        start_cell: StartCell = 1,
         set_number: SetNumber = None,
         override: Override = None,
     ) -> Response:
         """All marks of a kit, or of one set of it, in assembly order, every symbol read back."""
-        data = print_marks.print_kit(
+        file = print_marks.kit_file(
             workshop,
             kit,
             template=template,
             paper=paper,
             dpi=dpi,
+            start_cell=start_cell,
             set_number=set_number,
             override=override,
             actor=actor_of(request),
         )
-        return attachment(data, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
+        return streamed(file, "application/pdf", f"{kit.upper()} {template}.pdf", inline=True)
 
     @router.get(
         "/kits/{kit}/engraving.zip",
         response_class=Response,
-        responses=answers_file("A DXF for each mark, and a list of them.", "application/zip"),
+        responses=answers_file(
+            "A list, and for each mark the strokes alone and in its cut file; the cut files untouched.",
+            "application/zip",
+        ),
     )
     def engravings(
-        kit: KitNumber, request: Request, set_number: SetNumber = None, override: Override = None
+        kit: KitNumber,
+        request: Request,
+        cutter: AskedCutter,
+        set_number: SetNumber = None,
+        override: Override = None,
     ) -> Response:
-        """The engraving of every mark of a kit, or of one set of it, one DXF each."""
-        data = engrave.engrave_kit(workshop, kit, set_number=set_number, override=override, actor=actor_of(request))
+        """The engraving of every mark of a kit, or of one set of it, alone and in its cut file."""
+        data = engrave.engrave_kit(
+            workshop, kit, set_number=set_number, cutter=cutter, override=override, actor=actor_of(request)
+        )
         return attachment(data, "application/zip", f"{kit.upper()} engraving.zip")
 
     return router

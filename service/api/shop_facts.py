@@ -1,4 +1,4 @@
-"""The shop desk: the shop's own facts, its code tables, its label templates."""
+"""The shop desk: the shop's own facts and its code tables."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Query, Request, Response
 
-from schemas.answers import CodeCheckAnswer, CodeListAnswer, ShopAnswer, TemplateListAnswer
+from schemas.answers import CodeCheckAnswer, CodeListAnswer, ShopAnswer
 from schemas.requests import CodeRequest, ShopRequest
 from service.api.problems import EDITS, RESPONSES
 from service.api.requests import IdempotencyKey, IfMatch, actor_of, etag, if_match, retry_of
@@ -19,11 +19,6 @@ from service.work.workshop import Workshop
 def shop_facts_routes(workshop: Workshop) -> APIRouter:
     """The routes over one workshop."""
     router = APIRouter(prefix="/api", tags=["shop facts"], responses=RESPONSES)
-
-    @router.get("/templates", response_model=TemplateListAnswer)
-    def templates() -> TemplateListAnswer:
-        """The label templates that the shop has."""
-        return shop_facts.list_templates(workshop)
 
     @router.get("/shop", response_model=ShopAnswer)
     def get_shop(response: Response) -> ShopAnswer:

@@ -33,6 +33,9 @@ def serve(
             with progress(story.work_to_load(shop)) as step:
                 story.load(workshop, shop, step)
         application = make_app(settings, workshop)
+        for file in workshop.template_files:
+            if file.reading.faults:
+                say(f"left out: {file.file_name}, {file.reading.faults[0].what}; kitwright lint-template says all")
         # A scan waits for its turn while a thread computes; Python's own 5 ms a turn are many scans.
         sys.setswitchinterval(_TURN_S)
         host = "127.0.0.1" if settings.is_loopback else settings.host

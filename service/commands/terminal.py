@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import os
+import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import IO
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, SpinnerColumn, TextColumn
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, SpinnerColumn, TaskID, TextColumn
 
 from service.app import close_workshop, open_workshop
 from service.errors import BadRequest, Faults, KitwrightError, LintFailed, TargetUnavailable
 from service.settings import Settings, read_settings
+from service.work.rendering import Tell
 from service.work.workshop import Actor, Workshop
 
 OUT = Console()
@@ -41,6 +44,21 @@ def progress(total: int) -> Iterator[Callable[[str], None]]:
             bar.update(task, description=words, advance=1)
 
         yield step
+
+
+@contextmanager
+def watched() -> Iterator[Tell]:
+    """A bar for each thing that is done to marks, with how many of how many."""
+    columns = (TextColumn("marks {task.description}"), BarColumn(), MofNCompleteColumn())
+    with Progress(*columns, console=ERR, transient=True) as bar:
+        bars: dict[str, TaskID] = {}
+
+        def tell(what: str, done: int, of: int) -> None:
+            if what not in bars:
+                bars[what] = bar.add_task(what, total=of)
+            bar.update(bars[what], completed=done)
+
+        yield tell
 
 
 def say(words: str) -> None:
@@ -82,14 +100,18 @@ def hold_place(target: Path, *, option: str = "--out") -> None:
         )
 
 
-def write_file(target: Path, data: bytes, *, option: str = "--out") -> None:
-    """Write a finished file.
+def write_file(target: Path, data: bytes | IO[bytes], *, option: str = "--out") -> None:
+    """Write a finished file, from its bytes or from an open file.
 
     Raises:
         TargetUnavailable: it cannot be written; the disk is full, for one.
     """
     try:
-        target.write_bytes(data)
+        if isinstance(data, bytes):
+            target.write_bytes(data)
+            return
+        with target.open("wb") as stream:
+            shutil.copyfileobj(data, stream)
     except OSError as error:
         raise TargetUnavailable(
             f"it cannot be written ({error.strerror or error})",

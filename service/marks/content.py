@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -9,6 +10,10 @@ from typing import get_args
 
 from schemas.label_template import FieldName, SymbolContent
 from service.errors import SymbolDoesNotFit
+from service.marks import words
+from service.marks.kit_plan import KitPlan
+from service.marks.silhouette import Container
+from service.marks.words import SHOP_LANGUAGE
 
 FIELD_NAMES: tuple[FieldName, ...] = get_args(FieldName)
 
@@ -16,6 +21,10 @@ FIELD_NAMES: tuple[FieldName, ...] = get_args(FieldName)
 RECORD_SEPARATOR, GROUP_SEPARATOR, END_OF_TRANSMISSION = "\x1e", "\x1d", "\x04"
 MESSAGE_HEADER = f"[)>{RECORD_SEPARATOR}06{GROUP_SEPARATOR}"
 MESSAGE_TRAILER = f"{RECORD_SEPARATOR}{END_OF_TRANSMISSION}"
+
+
+#: More assemblies than this are told by their kind alone.
+MOST_ASSEMBLIES = 24
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +62,11 @@ class MarkFacts:
         shop_telephone: whom to call.
         shop_address: where they are.
         serves: the other kits that this segment stays on the machine for.
+        contents: how many pieces of each assembly one set of the kit has, ``("SW2", 4)``.
+        kit_pieces: how many pieces one set of the kit has; None where nobody counted them.
+        kit_mass_kg: mass of one set of the kit; None where it is not known of every piece.
+        container: what the register says of the container's shape.
+        plan: the kit seen from above; only where the template shows it.
     """
 
     number: str
@@ -85,47 +99,65 @@ class MarkFacts:
     shop_telephone: str = ""
     shop_address: str = ""
     serves: tuple[str, ...] = ()
+    contents: tuple[tuple[str, int], ...] = ()
+    kit_pieces: int | None = None
+    kit_mass_kg: float | None = None
+    container: Container | None = None
+    plan: KitPlan | None = None
 
 
-def field_text(facts: MarkFacts, field_name: FieldName) -> str:
-    """The text of one field; empty where the facts have nothing to say. Blanks of any kind count as one."""
-    return _single_blanks(_TEXTS[field_name](facts))
+def field_text(facts: MarkFacts, field_name: FieldName, language: str = SHOP_LANGUAGE) -> str:
+    """The text of one field in a language; empty where the facts have nothing to say.
+
+    Blanks of any kind count as one, and a letter that came as a base and an accent becomes the one letter it is.
+    """
+    return composed(_TEXTS[field_name](facts, language))
 
 
 @lru_cache(maxsize=2048)
-def _single_blanks(text: str) -> str:
-    return " ".join(text.split())
+def composed(text: str) -> str:
+    """A text as it is printed: blanks single, accents joined to their letters (Unicode normalization form C)."""
+    return unicodedata.normalize("NFC", " ".join(text.split()))
 
 
-_TEXTS: dict[FieldName, Callable[[MarkFacts], str]] = {
-    "number": lambda facts: facts.number,
-    "key": lambda facts: spaced_key(facts.key),
-    "kit": lambda facts: facts.kit,
-    "place": lambda facts: facts.place,
-    "container": lambda facts: facts.container_words,
-    "container_code": lambda facts: facts.container_code,
-    "assembly": lambda facts: facts.assembly_name,
-    "assembly_code": lambda facts: facts.assembly_code,
-    "deck": lambda facts: f"{facts.deck} deck" if facts.deck else "",
-    "segment": lambda facts: facts.segment_of,
-    "segment_count": lambda facts: facts.segment_of.removeprefix("segment "),
-    "hand": lambda facts: facts.hand,
-    "rotation": lambda facts: facts.rotation,
-    "quantity": lambda facts: f"{facts.quantity} pieces" if facts.quantity > 1 else "",
-    "material": lambda facts: facts.material,
-    "thickness": lambda facts: "" if facts.thickness_mm is None else f"{facts.thickness_mm:g} mm",
-    "mass": lambda facts: "" if facts.mass_kg is None else mass_text(facts.mass_kg),
-    "revision": lambda facts: f"rev {facts.revision}" if facts.revision else "",
-    "colour": lambda facts: facts.stock_colour,
-    "customer": lambda facts: facts.customer,
-    "plant": lambda facts: facts.plant,
-    "line": lambda facts: facts.line,
-    "machine": lambda facts: facts.machine,
-    "machine_code": lambda facts: facts.machine_code,
-    "serves": lambda facts: f"stays on for {', '.join(facts.serves)}" if facts.serves else "",
-    "shop": lambda facts: facts.shop_name,
-    "telephone": lambda facts: facts.shop_telephone,
-    "address": lambda facts: facts.shop_address,
+_TEXTS: dict[FieldName, Callable[[MarkFacts, str], str]] = {
+    "number": lambda facts, _: facts.number,
+    "key": lambda facts, _: spaced_key(facts.key),
+    "kit": lambda facts, _: facts.kit,
+    "place": lambda facts, _: facts.place,
+    "container": lambda facts, _: facts.container_words,
+    "container_code": lambda facts, _: facts.container_code,
+    "assembly": lambda facts, _: facts.assembly_name,
+    "assembly_code": lambda facts, _: facts.assembly_code,
+    "deck": lambda facts, language: words.deck_words(facts.deck, language),
+    "segment": lambda facts, language: words.segment_words(facts.segment_of, language),
+    "segment_count": lambda facts, language: words.count_words(facts.segment_of, language),
+    "hand": lambda facts, language: words.hand_words(facts.hand, language),
+    "rotation": lambda facts, language: words.rotation_words(facts.rotation, language),
+    "quantity": lambda facts, language: words.pieces_words(facts.quantity, language) if facts.quantity > 1 else "",
+    "material": lambda facts, _: facts.material,
+    "thickness": lambda facts, language: (
+        "" if facts.thickness_mm is None else f"{words.decimal(f'{facts.thickness_mm:g}', language)} mm"
+    ),
+    "mass": lambda facts, language: "" if facts.mass_kg is None else words.mass_words(facts.mass_kg, language),
+    "revision": lambda facts, language: words.revision_words(facts.revision, language),
+    "colour": lambda facts, language: words.colour_word(facts.stock_colour, language),
+    "customer": lambda facts, _: facts.customer,
+    "plant": lambda facts, _: facts.plant,
+    "line": lambda facts, _: facts.line,
+    "machine": lambda facts, _: facts.machine,
+    "machine_code": lambda facts, _: facts.machine_code,
+    "serves": lambda facts, language: words.stays_on_words(facts.serves, language),
+    "contents": lambda facts, _: contents_text(facts.contents),
+    "kit_pieces": lambda facts, language: (
+        "" if facts.kit_pieces is None else words.pieces_words(facts.kit_pieces, language)
+    ),
+    "kit_mass": lambda facts, language: (
+        "" if facts.kit_mass_kg is None else words.mass_words(facts.kit_mass_kg, language)
+    ),
+    "shop": lambda facts, _: facts.shop_name,
+    "telephone": lambda facts, _: facts.shop_telephone,
+    "address": lambda facts, _: facts.shop_address,
 }
 
 
@@ -139,6 +171,7 @@ _SYMBOL_TEXTS: dict[SymbolContent, Callable[[MarkFacts], str]] = {
     "message": lambda facts: facts.message,
     "key": lambda facts: facts.key,
     "number": lambda facts: facts.number,
+    "contents": lambda facts: contents_15434(facts.kit, facts.kit_pieces),
 }
 
 
@@ -147,11 +180,16 @@ def spaced_key(key: str) -> str:
     return f"{key[:4]} {key[4:]}".strip()
 
 
-def mass_text(mass_kg: float) -> str:
-    """Mass of one piece to three significant figures at most, never rounded to nothing."""
-    if mass_kg < 0.01:
-        return "under 0.01 kg"
-    return f"{mass_kg:.2f} kg" if mass_kg < 10 else f"{mass_kg:.1f} kg" if mass_kg < 100 else f"{mass_kg:.0f} kg"
+def contents_text(contents: tuple[tuple[str, int], ...]) -> str:
+    """Pieces by assembly, ``SW1 ×4, SW2 ×4``; of a kit with very many assemblies by their kind, ``SW ×8``."""
+    counted = contents
+    if len(contents) > MOST_ASSEMBLIES:
+        kinds: dict[str, int] = {}
+        for code, pieces in contents:
+            kind = code.rstrip("0123456789")
+            kinds[kind] = kinds.get(kind, 0) + pieces
+        counted = tuple(kinds.items())
+    return ", ".join(f"{code} ×{pieces}" for code, pieces in counted)
 
 
 @lru_cache(maxsize=1024)
@@ -173,7 +211,19 @@ def message_15434(number: str, key: str, revision: str, quantity: int) -> str:
     Raises:
         SymbolDoesNotFit: a value holds a control character, which would be read as the end of a field.
     """
-    fields = [f"1P{number}", *([f"2P{revision}"] if revision else []), f"S{key}", f"Q{quantity}"]
+    return _envelope([f"1P{number}", *([f"2P{revision}"] if revision else []), f"S{key}", f"Q{quantity}"])
+
+
+def contents_15434(kit: str, pieces: int | None) -> str:
+    """The ISO/IEC 15434 message, format 06, of a crate: 1P the number of the kit, Q how many pieces a set of it has.
+
+    Raises:
+        SymbolDoesNotFit: the number holds a control character.
+    """
+    return _envelope([f"1P{kit}", *([] if pieces is None else [f"Q{pieces}"])])
+
+
+def _envelope(fields: list[str]) -> str:
     for field in fields:
         if not (field.isascii() and field.isprintable()):
             raise SymbolDoesNotFit(

@@ -1,127 +1,64 @@
-"""What is engraved on a segment, how large, and where: plain polylines in the coordinates of the part.
+"""What is engraved on a segment, how large, with which cutter, and where: geometry in the coordinates of the part.
 
-The ladder: the number in two lines (``OSV4-FC1-A500`` over ``SW2-U3-42``) at the largest height of ISO 3098 for which
-there is room; else the key in two fours, over a base line, because 6 and 9 or M and W turn into each other on a piece
-that lies the other way round. A text is never squeezed, cut off or set below the smallest height.
+The ladder, from the most telling down: the number in one line or two; container and place; the key in one line or in
+two fours, over a base line; the key as a Data Matrix of drilled dots; a tied tag. What is weighed against what:
 
-An :class:`Engraving` is strokes and nothing else. Cutter radius, depth, lead-in and machine code start from it.
+* A step is taken as soon as it can be cut at the floor height of its material or above, and a step further down is
+  asked only when that cannot be: a small number that stays legible tells more than a large key.
+* Where the segment has a hand, LEFT or RIGHT stands with the text as long as the same step has room for both.
+* On one step, where the wordings tell the same, the larger letters win, then the wording that is named first.
+* Of the heights of ISO 3098 the largest is taken that has room and passes the lint for the cutter and the material
+  (:mod:`service.marks.engraving_lint`). A text is never squeezed, cut off or set below the floor.
+
+A caller that knows from where a mark is read raises the floor (``floor_mm``).
 """
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from functools import lru_cache
 
-from service.errors import BadKey, BadNumber, NoEngravingRoom, ReadBackFailed
+from service.errors import NoEngravingRoom, ReadBackFailed
+from service.marks.cutters import USUAL_CUTTER, Cutter
+from service.marks.drilled import dots, pitch_mm, side_mm
+from service.marks.engraved import NO_ROOM_TODO, Engraving, TiedTag
+from service.marks.engraving_lint import demand_cutter, fitting_letters, standing_mm, walls_stand
+from service.marks.ladder import EngravingText, Frame, Gaps, Rung, Wording, frame, placed_letters, steps
 from service.marks.stroke_reading import Reading, read_block, read_strokes
-from service.marks.strokes import CAP_HEIGHTS_MM, LINE_SPACING, STROKE_WIDTH, Point, Stroke, set_line
+from service.marks.strokes import CAP_HEIGHTS_MM, Letter, Point, Stroke, glyph
 from service.outlines.room import Rectangle
+from service.rules.engravable import Engravable, engravable
 
-__all__ = ["Engraving", "EngravingText", "Rung", "plan_engraving", "prove", "read_strokes"]
+__all__ = [
+    "Engraving",
+    "EngravingText",
+    "Rung",
+    "TiedTag",
+    "choose_mark",
+    "plan_engraving",
+    "prove",
+    "read_strokes",
+]
 
-Rung = Literal["two lines", "key"]
+Room = Callable[[float], Rectangle | None]
 
-BASE_LINE_DROP = 0.3
-"""How far the base line lies under the feet of a key, in cap heights (common practice, no source)."""
-FLOOR_MM = 2.5
-"""The smallest cap height that is cut: the smallest of the ISO 3098 series that a 0.3 mm cutter still opens."""
-
-
-@dataclass(frozen=True, slots=True)
-class EngravingText:
-    """The texts that may stand on a segment.
-
-    Attributes:
-        number: the printed number, six groups with hyphens.
-        key: the eight symbols of the key; blanks and hyphens do not count.
-    """
-
-    number: str
-    key: str
-
-    def number_lines(self) -> tuple[str, ...]:
-        """The number in two lines: plant, machine and container; then assembly, place and check.
-
-        Raises:
-            BadNumber: not six groups.
-        """
-        groups = self.number.split("-")
-        if len(groups) != 6 or not all(groups):
-            raise BadNumber(
-                "a number that is engraved has six groups with hyphens between them",
-                field="number",
-                value=self.number,
-                todo="Engrave an issued number as it is printed",
-            )
-        return "-".join(groups[:3]), "-".join(groups[3:])
-
-    def key_fours(self) -> tuple[str, str]:
-        """The key in two fours.
-
-        Raises:
-            BadKey: not eight symbols.
-        """
-        symbols = self.key.replace("-", "").replace(" ", "")
-        if len(symbols) != 8:
-            raise BadKey(
-                "a key has eight symbols", field="key", value=self.key, todo="Engrave an issued key as it is printed"
-            )
-        return symbols[:4], symbols[4:]
-
-
-@dataclass(frozen=True, slots=True)
-class Engraving:
-    """A text as strokes on a part.
-
-    Attributes:
-        lines: the text, from the top.
-        rung: which rung of the ladder it is.
-        cap_height_mm: height of the capitals, between centre lines.
-        strokes: centre lines in the coordinates of the part, in mm.
-        origin: the lower left corner of the block, in mm.
-        angle_deg: reading direction, counter-clockwise from the x axis, above -90 and up to 90.
-        width_mm: length of the block in reading direction, grooves included.
-        height_mm: height of the block across it, grooves included.
-        base_line: whether the last stroke is a base line under the text.
-    """
-
-    lines: tuple[str, ...]
-    rung: Rung
-    cap_height_mm: float
-    strokes: tuple[Stroke, ...]
-    origin: Point
-    angle_deg: float
-    width_mm: float
-    height_mm: float
-    base_line: bool
-
-    @property
-    def stroke_width_mm(self) -> float:
-        """The groove width that the spacing is made for: a tenth of the cap height (ISO 3098 type B)."""
-        return STROKE_WIDTH * self.cap_height_mm
-
-
-@dataclass(frozen=True, slots=True)
-class _Block:
-    """Lines set under each other, in cap heights; (0, 0) is the lower left corner of the grooves."""
-
-    lines: tuple[str, ...]
-    rung: Rung
-    strokes: tuple[Stroke, ...]
-    width: float
-    height: float
-    base_line: bool
+_SLACK = 1e-9
 
 
 def plan_engraving(
     *,
     number: str,
     key: str,
-    room: Callable[[float], Rectangle | None],
+    room: Room,
+    hand: str | None = None,
+    cutter: Cutter = USUAL_CUTTER,
+    material: str | None = None,
+    thickness_mm: float | None = None,
     cap_heights: Sequence[float] = CAP_HEIGHTS_MM,
-    floor_mm: float = FLOOR_MM,
+    floor_mm: float | None = None,
 ) -> Engraving:
     """Choose the text of a segment and lay it into the free area of its outline.
 
@@ -129,45 +66,70 @@ def plan_engraving(
         number: the printed number of the segment.
         key: the key of the piece or segment.
         room: gives the largest free rectangle of the part for a ratio of width to height, or nothing.
+        hand: LEFT or RIGHT; the word is engraved too where there is room for it.
+        cutter: what cuts it, and how deep.
+        material: of the part, by any of its names; without it what holds in any material is held to.
+        thickness_mm: of the part; without it nothing is said of what stays under the groove.
         cap_heights: the heights to choose from, in mm.
-        floor_mm: smaller heights are not cut.
+        floor_mm: smaller heights are not cut, even where the material would allow it.
 
     Raises:
-        NoEngravingRoom: neither the number nor the key fits at the smallest height.
+        NoEngravingRoom: nothing that is cut fits; a tied tag carries the number then.
+        LintFailed: the cutter is set deeper than its cone or the sheet allows.
         BadNumber: not a printed number.
         BadKey: not a key.
         MissingGlyph: a character that the engraving font lacks.
+        UnknownCode: no material goes by this name.
     """
-    text = EngravingText(number=number, key=key)
-    fours = text.key_fours()
-    ladder = (
-        (_set_block(text.number_lines(), rung="two lines", base_line=False),),
-        (_set_block(("-".join(fours),), rung="key", base_line=True), _set_block(fours, rung="key", base_line=True)),
+    chosen = choose_mark(
+        number=number,
+        key=key,
+        room=room,
+        hand=hand,
+        cutter=cutter,
+        material=material,
+        thickness_mm=thickness_mm,
+        cap_heights=cap_heights,
+        floor_mm=floor_mm,
     )
-    heights = sorted((height for height in cap_heights if height >= floor_mm), reverse=True)
-    widest = 0.0
-    for blocks in ladder:
-        fitting: list[tuple[float, _Block, Rectangle]] = []
-        for block in blocks:
-            free = room(block.width / block.height)
-            if free is None:
-                continue
-            limit = min(free.width_mm / block.width, free.height_mm / block.height)
-            widest = max(widest, limit)
-            fits = next((height for height in heights if height <= limit + 1e-9), None)
-            if fits is not None:
-                fitting.append((fits, block, free))
-        if fitting:
-            height, block, free = max(fitting, key=lambda choice: choice[0])
-            return _placed(block, height, free)
+    if isinstance(chosen, Engraving):
+        return chosen
     raise NoEngravingRoom(
-        f"not even the key fits at {floor_mm:g} mm letters; there is room for {math.floor(widest * 10) / 10:g} mm"
-        if widest > 0
-        else "the outline leaves no free area between edges, holes and keep-outs",
+        chosen.reason,
         field="number",
         value=number,
-        todo="Draw an engraving zone, move a keep-out, or mark this segment with a tied tag",
+        todo=NO_ROOM_TODO,
     )
+
+
+def choose_mark(
+    *,
+    number: str,
+    key: str,
+    room: Room,
+    hand: str | None = None,
+    cutter: Cutter = USUAL_CUTTER,
+    material: str | None = None,
+    thickness_mm: float | None = None,
+    cap_heights: Sequence[float] = CAP_HEIGHTS_MM,
+    floor_mm: float | None = None,
+) -> Engraving | TiedTag:
+    """The highest rung that can be cut, or the tied tag; arguments and other errors as for ``plan_engraving``."""
+    holds = engravable(material)
+    demand_cutter(cutter, holds, thickness_mm=thickness_mm)
+    text = EngravingText(number=number, key=key, hand=hand)
+    floor = max(holds.floor_mm, floor_mm or 0.0)
+    heights = tuple(sorted((height for height in cap_heights if height >= floor - _SLACK), reverse=True))
+    search = _Search(room, cutter, holds, heights)
+    for wordings in steps(text):
+        fits = [fit for fit in map(search.fit, wordings) if fit is not None]
+        # Sorting keeps the order of wordings that come out equally high.
+        for fit in sorted(fits, key=lambda fit: -fit.cap_height_mm):
+            # Lower letters would have thinner walls still, so that a wording which fails here is not tried again.
+            letters = placed_letters(fit.wording, fit.gaps, fit.extents, fit.cap_height_mm)
+            if walls_stand(letters, fit.cap_height_mm, cutter, holds):
+                return _lettering(fit, letters, cutter)
+    return search.drilled("".join(text.key_fours())) or TiedTag(reason=search.reason(floor), widest_mm=search.widest_mm)
 
 
 def prove(engraving: Engraving, strokes: Sequence[Stroke] | None = None, *, name: str = "engraving") -> None:
@@ -189,52 +151,154 @@ def prove(engraving: Engraving, strokes: Sequence[Stroke] | None = None, *, name
         raise ReadBackFailed(
             f"the strokes read '{' / '.join(reading.lines)}'{rule}",
             field=name,
-            value=" / ".join(engraving.lines) + (" over a base line" if engraving.base_line else ""),
+            value=engraving.text + (" over a base line" if engraving.base_line else ""),
             todo="Do not cut it; keep the file and report the fault",
         )
 
 
-def _set_block(lines: Sequence[str], *, rung: Rung, base_line: bool) -> _Block:
-    set_lines = [set_line(line, 1.0) for line in lines]
-    inner = max(line.width_mm for line in set_lines)
-    edge = STROKE_WIDTH / 2
-    foot = edge + (BASE_LINE_DROP if base_line else 0.0)
-    strokes: list[Stroke] = []
-    for row, line in enumerate(set_lines):
-        dx = edge + (inner - line.width_mm) / 2
-        dy = foot + (len(set_lines) - 1 - row) * LINE_SPACING
-        strokes += [tuple([(x + dx, y + dy) for x, y in stroke]) for stroke in line.strokes]
-    if base_line:
-        strokes.append(((edge, edge), (edge + inner, edge)))
-    return _Block(
-        lines=tuple(lines),
-        rung=rung,
-        strokes=tuple(strokes),
-        width=inner + 2 * edge,
-        height=foot + (len(set_lines) - 1) * LINE_SPACING + 1 + edge,
-        base_line=base_line,
-    )
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """A wording at a height, and the rectangle that it goes into."""
+
+    wording: Wording
+    cap_height_mm: float
+    gaps: Gaps
+    extents: Frame
+    free: Rectangle
 
 
-def _placed(block: _Block, cap_height_mm: float, free: Rectangle) -> Engraving:
-    """The block in the middle of the free rectangle, turned so that it reads from below or from the right."""
-    angle_deg = free.angle_deg % 180
-    if angle_deg > 90:
-        angle_deg -= 180
-    cos, sin = math.cos(math.radians(angle_deg)) * cap_height_mm, math.sin(math.radians(angle_deg)) * cap_height_mm
-    cx, cy = free.centre
-    x0 = cx - block.width / 2 * cos + block.height / 2 * sin
-    y0 = cy - block.width / 2 * sin - block.height / 2 * cos
+@lru_cache(maxsize=256)
+def _choices(
+    cutter: Cutter, holds: Engravable, heights: tuple[float, ...]
+) -> tuple[tuple[float, Gaps, frozenset[str]], ...]:
+    """For every height its gaps, and the letters that can be cut at it."""
+    wall_mm = standing_mm(cutter, holds)
+    rows: list[tuple[float, Gaps, frozenset[str]]] = []
+    for height in heights:
+        gaps = Gaps.of(height, groove_mm=cutter.groove_mm, wall_mm=wall_mm)
+        # Equal gaps are one object, so that a search can tell at once that nothing has changed.
+        gaps = next((row[1] for row in rows if row[1] == gaps), gaps)
+        rows.append((height, gaps, fitting_letters(height, cutter, holds)))
+    return tuple(rows)
+
+
+class _Search:
+    """What fits on one part with one cutter."""
+
+    def __init__(self, room: Room, cutter: Cutter, holds: Engravable, heights: tuple[float, ...]) -> None:
+        self._room, self._cutter, self._heights = room, cutter, heights
+        self._choices = _choices(cutter, holds, heights)
+        self.widest_mm = 0.0
+
+    def fit(self, wording: Wording) -> _Fit | None:
+        """The largest height at which a wording has room and its letters stay themselves."""
+        chars = set("".join(wording.lines))
+        chars.discard(" ")
+        limit = math.inf
+        before: tuple[Gaps, Frame, Rectangle] | None = None
+        for height, gaps, letters in self._choices:
+            if height > limit:
+                continue
+            if before is None or before[0] is not gaps:
+                extents = frame(wording, gaps)
+                free = self._room(extents.width / extents.height)
+                if free is None:
+                    return None
+                before = (gaps, extents, free)
+                # A frame with wider gaps holds this one, so that it has no room where this one has none.
+                limit = min(free.width_mm / extents.width, free.height_mm / extents.height) + _SLACK
+                self.widest_mm = max(self.widest_mm, limit)
+            if height <= limit and chars <= letters:
+                return _Fit(wording, height, *before)
+        return None
+
+    def drilled(self, key: str) -> Engraving | None:
+        """The key as drilled dots, where there is room for them."""
+        pitch = pitch_mm(self._cutter)
+        side = side_mm(key, pitch)
+        free = self._room(1.0)
+        if free is None or min(free.width_mm, free.height_mm) < side - _SLACK:
+            return None
+        place = _Place(free, side, side)
+        return Engraving(
+            lines=(f"{key[:4]}-{key[4:]}",),
+            rung="drilled dots",
+            cutter=self._cutter,
+            cap_height_mm=0.0,
+            strokes=(),
+            letters=(),
+            origin=place.origin,
+            angle_deg=place.angle_deg,
+            width_mm=side,
+            height_mm=side,
+            base_line=False,
+            dots=place.put(dots(key), pitch),
+            dot_diameter_mm=self._cutter.groove_mm,
+            dot_pitch_mm=pitch,
+        )
+
+    def reason(self, floor: float) -> str:
+        """Why nothing is cut."""
+        if not self.widest_mm:
+            return "the outline leaves no free area between edges, holes and keep-outs"
+        least = min(self._heights, default=floor)
+        room = f"there is room for {math.floor(self.widest_mm * 10) / 10:g} mm"
+        if self.widest_mm >= least:
+            return f"a groove of {self._cutter.groove_mm:.2f} mm is too wide for the letters that fit; {room}"
+        return f"not even the key fits at {least:g} mm letters, nor as drilled dots; {room}"
+
+
+class _Place:
+    """The middle of a free rectangle; a text in it reads as the room has chosen, else from below or from the right."""
+
+    def __init__(self, free: Rectangle, width_mm: float, height_mm: float) -> None:
+        self.angle_deg = free.angle_deg
+        if not free.by_rule:
+            self.angle_deg %= 180
+            self.angle_deg -= 180 if self.angle_deg > 90 else 0
+        self._turn = cmath.rect(1.0, math.radians(self.angle_deg))
+        corner = complex(*free.centre) - complex(width_mm, height_mm) / 2 * self._turn
+        self.origin = (corner.real, corner.imag)
+
+    def put(self, points: Sequence[Point], scale: float) -> Stroke:
+        """Points of the block, scaled, on the part."""
+        (x0, y0), cos, sin = self.origin, self._turn.real * scale, self._turn.imag * scale
+        return tuple([(x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x, y in points])
+
+    def put_letters(self, letters: Sequence[Letter], cap_height_mm: float) -> list[Stroke]:
+        """The strokes of letters that stand in the block, on the part."""
+        (x0, y0), cos, sin = self.origin, self._turn.real, self._turn.imag
+        along, across = cos * cap_height_mm, sin * cap_height_mm
+        strokes: list[Stroke] = []
+        for char, x, y in letters:
+            left, foot = x0 + x * cos - y * sin, y0 + x * sin + y * cos
+            strokes += [
+                tuple([(left + u * along - v * across, foot + u * across + v * along) for u, v in stroke])
+                for stroke in glyph(char).strokes
+            ]
+        return strokes
+
+
+def _lettering(fit: _Fit, letters: tuple[Letter, ...], cutter: Cutter) -> Engraving:
+    """A wording in the middle of its free rectangle."""
+    height = fit.cap_height_mm
+    width_mm, height_mm = fit.extents.width * height, fit.extents.height * height
+    place = _Place(fit.free, width_mm, height_mm)
+    strokes = place.put_letters(letters, height)
+    if fit.wording.base_line:
+        edge = fit.gaps.line / 2
+        strokes.append(place.put(((edge, edge), (fit.extents.width - edge, edge)), height))
     return Engraving(
-        lines=block.lines,
-        rung=block.rung,
-        cap_height_mm=cap_height_mm,
-        strokes=tuple(
-            [tuple([(x0 + x * cos - y * sin, y0 + x * sin + y * cos) for x, y in stroke]) for stroke in block.strokes]
-        ),
-        origin=(x0, y0),
-        angle_deg=angle_deg,
-        width_mm=block.width * cap_height_mm,
-        height_mm=block.height * cap_height_mm,
-        base_line=block.base_line,
+        lines=fit.wording.lines,
+        rung=fit.wording.rung,
+        cutter=cutter,
+        cap_height_mm=height,
+        strokes=tuple(strokes),
+        letters=letters,
+        origin=place.origin,
+        angle_deg=place.angle_deg,
+        width_mm=width_mm,
+        height_mm=height_mm,
+        base_line=fit.wording.base_line,
+        hand=fit.wording.hand,
     )

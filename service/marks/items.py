@@ -90,6 +90,32 @@ class Figure:
 
 
 @dataclass(frozen=True, slots=True)
+class Area:
+    """A filled area that may have holes, with a line round it: a part of a plan, a silhouette, a frame's triangle.
+
+    Attributes:
+        role: ``plan``, ``silhouette`` or ``frame``.
+        rings: its outlines, filled even-odd; not closed.
+        rgb: its colour.
+        line_rgb: the colour of the line along its outlines.
+        line_mm: thickness of that line, 0 for none.
+    """
+
+    role: str
+    rings: tuple[tuple[tuple[float, float], ...], ...]
+    rgb: Rgb
+    line_rgb: Rgb = BLACK
+    line_mm: float = 0.0
+
+    @property
+    def extent(self) -> Extent:
+        """The rectangle round it and its line."""
+        xs, ys = zip(*(point for ring in self.rings for point in ring), strict=True)
+        half = self.line_mm / 2
+        return Extent(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+
+
+@dataclass(frozen=True, slots=True)
 class TextRun:
     """A line of letters of one weight.
 
@@ -199,7 +225,7 @@ class PlacedSymbol:
         )
 
 
-Item = Block | Figure | TextRun | PlacedSymbol
+Item = Block | Figure | Area | TextRun | PlacedSymbol
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,8 @@ def _columns(
     template: LabelTemplate, different: dict[tuple[str, ...], MarkFacts]
 ) -> Iterator[tuple[TextField | None, dict[str, MarkFacts]]]:
     """For each part of the template its text field, if it is one, and every text in it with a mark that shows it."""
-    fields = [None, *(None for _ in template.rules), *template.fields, *(None for _ in template.symbols)]
+    before, after = (None for _ in template.rules), (None for _ in (*template.symbols, *template.pictures))
+    fields = [None, *before, *template.fields, *after]
     marks = list(different.values())
     for field, column in zip(fields, zip(*different, strict=True), strict=True):
         yield field, dict(zip(column, marks, strict=True))

@@ -12,11 +12,13 @@ from functools import partial
 from schemas.label_template import LabelTemplate
 from service.errors import BadInput
 from service.findings import Finding
-from service.marks.content import MarkFacts, field_text, spaced_key, symbol_text
+from service.marks.content import MarkFacts, spaced_key, symbol_text
 from service.marks.items import Item, KeepOut, Layout
 from service.marks.layout_lint import lint_layout as lint_layout
 from service.marks.lettering import Typeface
-from service.marks.placing import place_band, place_rule, place_symbol, place_text
+from service.marks.placing import place_band, place_rule, place_text, wording_of
+from service.marks.placing_pictures import picture_text, place_picture
+from service.marks.placing_symbols import place_symbol
 
 
 def lay_out(
@@ -104,16 +106,14 @@ def parts(
         yield partial(place_text, field, facts, typeface, per_mm, template=template)
     for symbol in template.symbols:
         yield partial(place_symbol, symbol, facts, per_mm)
+    for picture in template.pictures:
+        yield partial(place_picture, picture, facts, typeface, black_only=black_only)
 
 
 def shown(template: LabelTemplate, facts: MarkFacts) -> tuple[str, ...]:
     """What each part of the template shows, in the order of :func:`parts`: equal texts are placed equally."""
     texts = [facts.stock_colour, *[""] * len(template.rules)]
-    for field in template.fields:
-        show = field.show
-        if len(show) == 1:
-            texts.append(field_text(facts, show[0]))
-        else:
-            texts.append("\n".join([field_text(facts, name) for name in show]))
+    texts.extend([wording_of(field, facts, template.languages) for field in template.fields])
     texts.extend([symbol_text(facts, symbol.content) for symbol in template.symbols])
+    texts.extend([picture_text(picture, facts) for picture in template.pictures])
     return tuple(texts)

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from schemas.label_template import LabelTemplate
 from service.findings import Finding
-from service.marks.items import WHITE, Block, Extent, Figure, Item, Layout, PlacedSymbol, TextRun
+from service.marks.items import WHITE, Area, Block, Extent, Figure, Item, Layout, PlacedSymbol, TextRun
 from service.marks.lettering import LEAST_VISUAL_ANGLE_ARCMIN, least_cap_height_mm
 from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, SymbolKind
 from service.rules.colours import MIN_CONTRAST, contrast_ratio
@@ -28,6 +28,7 @@ HEIGHT_TOLERANCE_MM = 0.01
 
 # Items with the rectangles of their ink.
 Inked = Sequence[tuple[Item, Extent]]
+ItemFault = tuple[Item, Finding]
 
 
 def lint_layout(template: LabelTemplate, layout: Layout) -> list[Finding]:
@@ -35,6 +36,11 @@ def lint_layout(template: LabelTemplate, layout: Layout) -> list[Finding]:
 
     Ink off the mark, on a hole, in a quiet zone or on other ink; letters too small or too pale to read.
     """
+    return [finding for _item, finding in faults_of_items(template, layout)]
+
+
+def faults_of_items(template: LabelTemplate, layout: Layout) -> list[ItemFault]:
+    """The faults of a layout, each with the item that has it."""
     inked = [(item, item.extent) for item in layout.items]
     return [
         *_outside(template, layout, inked),
@@ -46,9 +52,9 @@ def lint_layout(template: LabelTemplate, layout: Layout) -> list[Finding]:
     ]
 
 
-def _finding(rule: str, item: Item, template: LabelTemplate, message: str, todo: str, source: str) -> Finding:
+def _finding(rule: str, item: Item, template: LabelTemplate, message: str, todo: str, source: str) -> ItemFault:
     field, value = _named(item)
-    return Finding(
+    finding = Finding(
         rule=rule,
         level="error",
         message=message,
@@ -58,6 +64,7 @@ def _finding(rule: str, item: Item, template: LabelTemplate, message: str, todo:
         place=f"template {template.name}",
         source=source,
     )
+    return item, finding
 
 
 def _named(item: Item) -> tuple[str, str]:
@@ -70,13 +77,15 @@ def _named(item: Item) -> tuple[str, str]:
             return item.role, ""
         case Figure():
             return "colour shape", ""
+        case Area():
+            return item.role, ""
 
 
-def _outside(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
+def _outside(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[ItemFault]:
     margin = layout.margin_mm
     inner = Extent(margin, margin, layout.width_mm - margin, layout.height_mm - margin)
     for item, extent in inked:
-        if isinstance(item, TextRun | PlacedSymbol) and not inner.holds(extent):
+        if isinstance(item, TextRun | PlacedSymbol | Area) and not inner.holds(extent):
             yield _finding(
                 "outside_margin",
                 item,
@@ -87,11 +96,11 @@ def _outside(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[
             )
 
 
-def _in_corners(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
+def _in_corners(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[ItemFault]:
     """Ink in the part of a corner that the rounding cuts off."""
     radius = layout.corner_radius_mm
     for item, box in inked:
-        if not isinstance(item, TextRun | PlacedSymbol):
+        if not isinstance(item, TextRun | PlacedSymbol | Area):
             continue
         across = min(box.left, layout.width_mm - box.right)
         along = min(box.top, layout.height_mm - box.bottom)
@@ -106,7 +115,7 @@ def _in_corners(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterat
             )
 
 
-def _on_holes(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
+def _on_holes(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[ItemFault]:
     for item, ink in inked:
         if isinstance(item, Block):
             continue
@@ -123,7 +132,7 @@ def _on_holes(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator
                 )
 
 
-def _quiet_zones(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[Finding]:
+def _quiet_zones(template: LabelTemplate, layout: Layout, inked: Inked) -> Iterator[ItemFault]:
     whole = Extent(0.0, 0.0, layout.width_mm, layout.height_mm)
     for symbol in layout.symbols():
         quiet, source = symbol.quiet_extent, QUIET_ZONE_SOURCES[symbol.kind]
@@ -149,7 +158,7 @@ def _quiet_zones(template: LabelTemplate, layout: Layout, inked: Inked) -> Itera
                 )
 
 
-def _overlaps(template: LabelTemplate, inked: Inked) -> Iterator[Finding]:
+def _overlaps(template: LabelTemplate, inked: Inked) -> Iterator[ItemFault]:
     """Ink on ink. A text may stand wholly on a block of its own ground; anything else is a clash.
 
     Where a symbol is touched its quiet zone tells it.
@@ -172,6 +181,8 @@ def _clash(first: Item, below: Extent, second: Item, above: Extent) -> bool:
     """Whether the second of two that overlap must not lie on the first."""
     if isinstance(first, Figure) and isinstance(second, Figure):
         return False  # parts of one shape
+    if isinstance(first, Area) and isinstance(second, Area):
+        return first.role != second.role  # parts of one plan lie against each other
     if isinstance(first, Block) and isinstance(second, Block):
         return first.role != "band" and "frame" not in (first.role, second.role)
     if isinstance(first, Block):
@@ -184,7 +195,7 @@ def _ground_of(item: Item, block: Block) -> tuple[int, int, int]:
     return item.ground_rgb if isinstance(item, TextRun) else block.rgb if block.role == "band" else WHITE
 
 
-def _legibility(template: LabelTemplate, layout: Layout) -> Iterator[Finding]:
+def _legibility(template: LabelTemplate, layout: Layout) -> Iterator[ItemFault]:
     for run in layout.texts():
         least = least_cap_height_mm(run.reading_distance_mm)
         if run.cap_height_mm < least - HEIGHT_TOLERANCE_MM:

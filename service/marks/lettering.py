@@ -7,6 +7,7 @@ capital heights in millimetres, since that is what a reader sees and what the le
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -21,12 +22,21 @@ Weight = Literal["regular", "bold"]
 #: (labels: minimum 15', preferred 20').
 LEAST_VISUAL_ANGLE_ARCMIN = 15.0
 
+#: The angle that the same source prefers.
+PREFERRED_VISUAL_ANGLE_ARCMIN = 20.0
+
 #: Distance between base lines in capital heights. ISO 3098 type B asks 15/10 h where no accents occur and 19/10 h with
 #: accents (tabulated from NF EN ISO 3098-0 by a public course page); the ink of the lines themselves is checked too.
 LINE_PITCH = 1.5
 
 #: Clear space between the ink of two lines in capital heights: accents under descenders push the lines apart.
 LINE_GAP = 0.08
+
+#: A break between two texts is worth so much of the letters' size: nobody likes a name that is broken in the middle.
+NEAT = 1.15
+
+#: At so many blanks a text is tried to be broken; the longest that marks show has a dozen.
+_MOST_CUTS = 24
 
 #: Sizes are tried in steps of this many millimetres, so that equal texts come out equal.
 SIZE_STEP_MM = 0.05
@@ -86,8 +96,9 @@ class FontMetrics:
     def demand(self, text: str, *, field: str) -> None:
         """Raise MissingGlyph, naming the letter and the field, unless the face can set every character."""
         for char in self.missing(text):
+            name = unicodedata.name(char, "without a name")
             raise MissingGlyph(
-                f"the lettering has no '{char}' (U+{ord(char):04X})" if char.isprintable() else
+                f"the lettering has no '{char}' (U+{ord(char):04X}, {name})" if char.isprintable() else
                 f"the control character U+{ord(char):04X} cannot be printed",
                 field=field,
                 value=text,
@@ -122,12 +133,12 @@ class Setting:
     cap_height_mm: float
 
 
-def least_cap_height_mm(reading_distance_mm: float) -> float:
-    """The smallest capital that can be read at a distance: h = 2 D tan(15' / 2).
+def least_cap_height_mm(reading_distance_mm: float, angle_arcmin: float = LEAST_VISUAL_ANGLE_ARCMIN) -> float:
+    """The smallest capital that can be read at a distance: h = 2 D tan(theta / 2), theta 15' unless said.
 
-    Source: NUREG-0700 rev. 3, 11.4.1.5-1 (minimum visual angle of label characters, 15 minutes of arc).
+    Source: NUREG-0700 rev. 3, 11.4.1.5-1 (visual angle of label characters: at least 15 minutes of arc, preferred 20).
     """
-    return 2.0 * reading_distance_mm * math.tan(math.radians(LEAST_VISUAL_ANGLE_ARCMIN / 60.0) / 2.0)
+    return 2.0 * reading_distance_mm * math.tan(math.radians(angle_arcmin / 60.0) / 2.0)
 
 
 def reading_distance_mm(cap_height_mm: float) -> float:
@@ -145,28 +156,31 @@ def fit(
     min_cap_mm: float,
     max_lines: int = 1,
     border_caps: float = 0.0,
+    separator: str = "",
 ) -> Setting | None:
     """The largest setting of ``text`` that lies wholly inside the box, or None if even the floor does not fit.
 
     Lines break at blanks only; of several breaks into the same number of lines the one with the shortest longest line
     is taken, so that the letters come out as large as they can. Fewer lines win at equal size. ``border_caps`` is kept
-    free on all four sides, in capital heights.
+    free on all four sides, in capital heights. Lines rather break at a ``separator`` between two texts, which is left
+    out there.
 
     Raises:
         MissingGlyph: the face lacks a character.
     """
     metrics.demand(text, field="text")
-    best: Setting | None = None
-    for lines in _breaks(text, metrics, max_lines):
+    best: tuple[float, Setting] | None = None
+    for lines, neat in _breaks(text, metrics, max_lines, separator.strip()):
         longest = max(metrics.text_width_mm(line, 1.0) for line in lines)
         cap = largest_cap_mm(
             width_mm / (longest + 2 * border_caps),
             height_mm / (block_height_mm(lines, metrics, 1.0) + 2 * border_caps),
             max_cap_mm,
         )
-        if cap >= min_cap_mm - 1e-9 and (best is None or cap > best.cap_height_mm + 1e-9):
-            best = Setting(lines=lines, cap_height_mm=cap)
-    return best
+        worth = cap * NEAT if neat else cap
+        if cap >= min_cap_mm - 1e-9 and (best is None or worth > best[0] + 1e-9):
+            best = worth, Setting(lines=lines, cap_height_mm=cap)
+    return None if best is None else best[1]
 
 
 def largest_cap_mm(*limits_mm: float) -> float:
@@ -190,17 +204,43 @@ def block_height_mm(lines: Sequence[str], metrics: FontMetrics, cap_height_mm: f
     return metrics.rise_mm(lines[0], cap_height_mm) + pitch + metrics.drop_mm(lines[-1], cap_height_mm)
 
 
-def _breaks(text: str, metrics: FontMetrics, max_lines: int) -> list[tuple[str, ...]]:
-    """For one to ``max_lines`` lines, the break at blanks whose longest line is shortest."""
+@lru_cache(maxsize=1024)
+def _breaks(text: str, metrics: FontMetrics, max_lines: int, separator: str) -> list[tuple[tuple[str, ...], bool]]:
+    """For one to ``max_lines`` lines, the break at blanks whose longest line is shortest.
+
+    The same again among the breaks that fall on separators only, where there are any; these are marked.
+    """
     words = text.split()
     if not words:
         return []
-    chosen: list[tuple[str, ...]] = []
+    chosen: list[tuple[tuple[str, ...], bool]] = []
     for count in range(1, min(max_lines, len(words)) + 1):
         options = []
-        for cuts in combinations(range(1, len(words)), count - 1):
+        for cuts in combinations(_cuts(len(words)), count - 1):
             edges = (0, *cuts, len(words))
-            lines = tuple(" ".join(words[start:end]) for start, end in pairwise(edges))
-            options.append((max(metrics.text_width_mm(line, 1.0) for line in lines), cuts, lines))
-        chosen.append(min(options)[2])
+            lines = tuple(_line(words[start:end], separator) for start, end in pairwise(edges))
+            if all(lines):
+                neat = all(separator in (words[cut - 1], words[cut]) for cut in cuts)
+                options.append((max(metrics.text_width_mm(line, 1.0) for line in lines), cuts, lines, neat))
+        if options:
+            chosen.append((min(options)[2], False))
+        if neat_ones := [option for option in options if option[3] and separator]:
+            chosen.append((min(neat_ones)[2], True))
     return chosen
+
+
+def _cuts(words: int) -> Sequence[int]:
+    """Where a text of so many words may be broken: at each blank, in a text of very many words at some of them."""
+    if words <= _MOST_CUTS + 1:
+        return range(1, words)
+    return sorted({max(1, round(number * words / (_MOST_CUTS + 1))) for number in range(1, _MOST_CUTS + 1)})
+
+
+def _line(words: Sequence[str], separator: str) -> str:
+    """Words as a line, without a separator that has nothing on its other side."""
+    first, last = 0, len(words)
+    while first < last and words[first] == separator:
+        first += 1
+    while last > first and words[last - 1] == separator:
+        last -= 1
+    return " ".join(words[first:last])

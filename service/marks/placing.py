@@ -1,17 +1,18 @@
-"""One part of a template becomes items of the layout: the colour band, a rule, a text field, a symbol."""
+"""One part of a template becomes items of the layout: the colour band, a rule, a text field."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from schemas.label_template import Box, ColourBand, ColourWord, LabelTemplate, Symbol, TextField
+from schemas.label_template import Box, ColourBand, ColourWord, LabelTemplate, TextField
 from service.errors import FieldDoesNotFit
-from service.marks.content import MarkFacts, field_text, symbol_text
-from service.marks.dots import dots_within, module_dots, nearest_dot
-from service.marks.items import BLACK, WHITE, Block, Extent, Figure, Item, PlacedSymbol, Rgb, TextRun
+from service.marks.conditions import holds
+from service.marks.content import MarkFacts, composed, field_text
+from service.marks.dots import nearest_dot
+from service.marks.items import BLACK, WHITE, Block, Extent, Figure, Item, Rgb, TextRun
 from service.marks.lettering import FontMetrics, Typeface, Weight, block_height_mm, fit, largest_cap_mm, line_pitch_mm
-from service.marks.symbols import QUIET_ZONE_MODULES, SYMBOL_NAMES, encode
+from service.marks.words import colour_word
 from service.rules.colours import contrast_ratio, stock_colour
 
 #: Border of a reversed text's black block beyond its ink, in capital heights.
@@ -19,6 +20,9 @@ GROUND_BORDER_CAPS = 0.25
 
 #: Gap that sets the check of a number apart, in capital heights.
 CHECK_GAP_CAPS = 0.22
+
+#: A number in two lines breaks behind so many groups: those that name the kit, or those that name the machine.
+NUMBER_BREAKS = (3, 2)
 
 #: A band paler than this contrast to white paper gets a frame, or nobody would see where it ends.
 PALE_CONTRAST = 1.6
@@ -57,7 +61,8 @@ def place_band(
             Figure(tuple((left + x * side, bottom - y * side) for x, y in polygon), ink)
             for polygon in colour.shape.polygons
         ]
-    lettering = _Lettering(band.word, "colour", colour.word, 1, ink, ground, template.reading_distance_mm)
+    word = colour_word(colour.word, template.languages[0])
+    lettering = _Lettering(band.word, "colour", word, 1, ink, ground, template.reading_distance_mm)
     return items + _set_lines(lettering, typeface[band.word.weight], template=template)
 
 
@@ -69,63 +74,20 @@ def place_rule(rule: Box, per_mm: float) -> list[Item]:
 def place_text(
     field: TextField, facts: MarkFacts, typeface: Typeface, per_mm: float, *, template: LabelTemplate
 ) -> list[Item]:
-    """The lines of a text field; nothing where the facts have nothing to show.
+    """The lines of a text field; nothing where the facts have nothing to show or a condition does not hold.
 
     Raises:
         FieldDoesNotFit: the text does not fit at its floor.
         MissingGlyph: the face lacks a letter.
     """
-    words = [text for text in (field_text(facts, name) for name in field.show) if text]
-    if not words:
+    text = wording_of(field, facts, template.languages)
+    if not text:
         return []
-    text = " ".join([*([field.before.strip()] if field.before.strip() else []), field.separator.join(words)])
     lettering = _lettering(field, text, template)
     if field.show == ("number",):
         return _set_number(lettering, typeface, template=template)
     runs = _set_lines(lettering, typeface[field.weight], template=template, reversed_=field.reversed)
     return [*([_ground(runs, per_mm)] if field.reversed else []), *runs]
-
-
-def place_symbol(symbol: Symbol, facts: MarkFacts, per_mm: float) -> list[PlacedSymbol]:
-    """A symbol, as large as whole dots allow, aligned in its room with its quiet zone inside.
-
-    Raises:
-        SymbolDoesNotFit: below the smallest readable module, or the text is none that the symbol holds.
-    """
-    text = symbol_text(facts, symbol.content)
-    modules = encode(symbol.kind, text)
-    quiet = QUIET_ZONE_MODULES[symbol.kind]
-    linear = symbol.kind == "code128"
-    first_x, last_x = dots_within(symbol.x_mm, symbol.width_mm, per_mm)
-    first_y, last_y = dots_within(symbol.y_mm, symbol.height_mm, per_mm)
-    across, along = modules.width + 2 * quiet, modules.height + 2 * quiet
-    room = last_x - first_x if linear else min(last_x - first_x, (last_y - first_y) * across // along)
-    dots = module_dots(
-        room_dots=room,
-        modules=across,
-        per_mm=per_mm,
-        min_module_mm=symbol.min_module_mm,
-        max_module_mm=symbol.max_module_mm,
-        field=f"{SYMBOL_NAMES[symbol.kind]} ({symbol.content})",
-        value=text,
-    )
-    row_dots = last_y - first_y if linear else dots
-    spare_x = last_x - first_x - across * dots
-    spare_y = 0 if linear else last_y - first_y - along * dots
-    return [
-        PlacedSymbol(
-            kind=symbol.kind,
-            text=text,
-            modules=modules,
-            left_dots=first_x + quiet * dots + {"left": 0, "centre": spare_x // 2, "right": spare_x}[symbol.align],
-            top_dots=first_y
-            + (0 if linear else quiet * dots)
-            + {"top": 0, "middle": spare_y // 2, "bottom": spare_y}[symbol.valign],
-            module_dots=dots,
-            row_dots=row_dots,
-            per_mm=per_mm,
-        )
-    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +150,7 @@ def _set_lines(
         min_cap_mm=box.min_cap_mm,
         max_lines=lettering.max_lines,
         border_caps=border,
+        separator=box.separator if isinstance(box, TextField) else "",
     )
     if setting is None:
         raise lettering.refusal(template)
@@ -208,33 +171,76 @@ def _set_lines(
 
 
 def _set_number(lettering: _Lettering, typeface: Typeface, *, template: LabelTemplate) -> list[Item]:
-    """A number in one line, its check set apart: people read out the groups first and the check to prove them."""
+    """A number, its check set apart: people read out the groups first and the check to prove them.
+
+    It stands in one line, or where the template allows two and the letters come out larger so, in two.
+    """
     box = lettering.box
     body, hyphen, check = lettering.text.rpartition("-")
     bold, regular = typeface["bold"], typeface["regular"]
     bold.demand(lettering.text, field=lettering.field)
-    body_width, check_width = bold.text_width_mm(body, 1.0), regular.text_width_mm(hyphen + check, 1.0)
+    check_width = regular.text_width_mm(hyphen + check, 1.0)
     gap = CHECK_GAP_CAPS if body else 0.0
-    cap = largest_cap_mm(
-        box.width_mm / (body_width + gap + check_width),
-        box.height_mm / block_height_mm([lettering.text], bold, 1.0),
-        box.max_cap_mm,
-    )
+    best: tuple[float, tuple[str, ...], float] | None = None
+    for lines in _number_lines(body, lettering.max_lines):
+        last = bold.text_width_mm(lines[-1], 1.0) + gap + check_width
+        longest = max(last, *(bold.text_width_mm(line, 1.0) for line in lines))
+        block = (*lines[:-1], lines[-1] + hyphen + check)
+        cap = largest_cap_mm(box.width_mm / longest, box.height_mm / block_height_mm(block, bold, 1.0), box.max_cap_mm)
+        if best is None or cap > best[0]:
+            best = cap, lines, last
+    assert best is not None  # there is always the break into one line
+    cap, lines, last = best
     if cap < box.min_cap_mm:
         raise lettering.refusal(template)
-    x = _line_start(box, (body_width + gap + check_width) * cap, border_mm=0.0)
-    baseline = _first_baseline(box, (lettering.text,), bold, cap, border_mm=0.0)
+    block = (*lines[:-1], lines[-1] + hyphen + check)
+    baseline = _first_baseline(box, block, bold, cap, border_mm=0.0)
+    pitch = line_pitch_mm(block, bold, cap)
     runs: list[Item] = []
+    for index, line in enumerate(lines[:-1]):
+        start = _line_start(box, bold.text_width_mm(line, cap), border_mm=0.0)
+        runs.append(lettering.run(line, bold, "bold", x=start, baseline=baseline + index * pitch, cap=cap))
+    x, at = _line_start(box, last * cap, border_mm=0.0), baseline + (len(lines) - 1) * pitch
     if body:
-        runs.append(lettering.run(body, bold, "bold", x=x, baseline=baseline, cap=cap))
-    check_x = x + (body_width + gap) * cap
-    runs.append(lettering.run(hyphen + check, regular, "regular", x=check_x, baseline=baseline, cap=cap))
+        runs.append(lettering.run(lines[-1], bold, "bold", x=x, baseline=at, cap=cap))
+    check_x = x + (bold.text_width_mm(lines[-1], 1.0) + gap) * cap
+    runs.append(lettering.run(hyphen + check, regular, "regular", x=check_x, baseline=at, cap=cap))
     return runs
 
 
+def _number_lines(body: str, max_lines: int) -> list[tuple[str, ...]]:
+    """The ways to set a number without its check: in one line, broken behind the kit, or behind the machine."""
+    groups = body.split("-")
+    chosen: list[tuple[str, ...]] = [(body,)]
+    if max_lines > 1:
+        chosen += [("-".join(groups[:cut]) + "-", "-".join(groups[cut:])) for cut in NUMBER_BREAKS if cut < len(groups)]
+    return chosen
+
+
+def wording_of(field: TextField, facts: MarkFacts, languages: Sequence[str]) -> str:
+    """All that a text field says on one mark: fixed words, then what it shows; empty where it stays blank.
+
+    What it shows comes in the field's own language, else in the template's first; fixed words come in the field's own
+    language, else in each of the template's.
+    """
+    if field.when and not holds(field.when, facts):
+        return ""
+    separator = field.separator
+    language = field.language or languages[0]
+    shown = [text for text in (field_text(facts, name, language) for name in field.show) if text]
+    if field.show and not shown:
+        return ""
+    in_front = composed(field.before)
+    if field.words:
+        spoken = languages if field.language is None else (field.language,)
+        said = dict.fromkeys(composed(field.words[one]) for one in spoken)
+        in_front = separator.join(said)
+    return " ".join(part for part in (in_front, separator.join(shown)) if part)
+
+
 def stands_alone(field: TextField) -> bool:
-    """Whether a field shows the number, and nothing before it."""
-    return field.show == ("number",) and not field.before.strip()
+    """Whether a field shows the number on every mark, in one line and with nothing before it."""
+    return field.show == ("number",) and field.lines == 1 and not (field.before.strip() or field.words or field.when)
 
 
 def widest_number(

@@ -150,7 +150,7 @@ def lay_out_plan(parts: Sequence[PlanPart], *, width_px: float, deck: str | None
         width_px: width of the page.
         deck: only this deck, if given.
     """
-    panels = _panels([part for part in parts if deck is None or part.deck == deck])
+    panels = grouped([part for part in parts if deck is None or part.deck == deck])
     placed: list[PlacedPanel] = []
     y = 0.0
     for row in _rows(panels, width_px):
@@ -165,7 +165,8 @@ def lay_out_plan(parts: Sequence[PlanPart], *, width_px: float, deck: str | None
     return Plan(width_px=width_px, height_px=max(y - GAP_PX, 1.0), panels=tuple(placed))
 
 
-def _panels(parts: Sequence[PlanPart]) -> list[Panel]:
+def grouped(parts: Sequence[PlanPart]) -> list[Panel]:
+    """A panel for each assembly and deck, in the order of the parts."""
     groups: dict[tuple[str, str], list[PlanPart]] = {}
     for part in parts:
         groups.setdefault((part.assembly, part.deck), []).append(part)

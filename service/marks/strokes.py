@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from service.errors import MissingGlyph
 from service.marks.futural import BASE_LINE, CAP_TOP, FUTURAL
@@ -52,11 +53,29 @@ class Glyph:
         char: the character.
         strokes: its centre lines.
         width: from its leftmost to its rightmost point.
+        bottom: its lowest point; below 0 for one that hangs under the base line.
+        top: its highest point; above 1 for one that is taller than a capital.
     """
 
     char: str
     strokes: tuple[Stroke, ...]
     width: float
+    bottom: float
+    top: float
+
+
+class Letter(NamedTuple):
+    """A letter in its place.
+
+    Attributes:
+        char: the character.
+        x: of its leftmost centre line.
+        y: of its base line.
+    """
+
+    char: str
+    x: float
+    y: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +85,12 @@ class Line:
     Attributes:
         strokes: the centre lines, letter by letter in reading order.
         width_mm: from the leftmost to the rightmost centre line; grooves add half their width at each end.
+        letters: where each letter stands.
     """
 
     strokes: tuple[Stroke, ...]
     width_mm: float
+    letters: tuple[Letter, ...]
 
 
 CHARACTERS = "".join(FUTURAL)
@@ -96,7 +117,29 @@ def glyph(char: str) -> Glyph:
     left = min(x for stroke in raw for x, _ in stroke)
     right = max(x for stroke in raw for x, _ in stroke)
     strokes = tuple(tuple(((x - left) * unit, (BASE_LINE - y) * unit) for x, y in stroke) for stroke in raw)
-    return Glyph(char=char, strokes=strokes, width=(right - left) * unit)
+    heights = [y for stroke in strokes for _, y in stroke]
+    return Glyph(char=char, strokes=strokes, width=(right - left) * unit, bottom=min(heights), top=max(heights))
+
+
+def line_width(text: str, *, spacing: float, word_spacing: float) -> float:
+    """Width of a line in cap heights, from the leftmost to the rightmost centre line; nothing is set.
+
+    Args:
+        text: as for :func:`set_line`.
+        spacing: gap between the centre lines of neighbouring characters, in cap heights.
+        word_spacing: likewise between words.
+    """
+    words = text.split()
+    width = (len(words) - 1) * word_spacing if words else 0.0
+    for word in words:
+        width += (len(word) - 1) * spacing + sum(map(letter_width, word))
+    return width
+
+
+@cache
+def letter_width(char: str) -> float:
+    """Width of a letter in cap heights, as :func:`glyph` gives it."""
+    return glyph(char).width
 
 
 def set_line(
@@ -120,6 +163,7 @@ def set_line(
         MissingGlyph: a character that the font lacks.
     """
     strokes: list[Stroke] = []
+    letters: list[Letter] = []
     pen = 0.0
     right = 0.0
     gap = 0.0
@@ -127,10 +171,11 @@ def set_line(
         for char in word:
             letter = glyph(char)
             pen = right + gap
+            letters.append(Letter(char, pen * cap_height_mm, 0.0))
             strokes += [
                 tuple([((pen + x) * cap_height_mm, y * cap_height_mm) for x, y in stroke]) for stroke in letter.strokes
             ]
             right = pen + letter.width
             gap = spacing + stroke_width
         gap = word_spacing + stroke_width
-    return Line(strokes=tuple(strokes), width_mm=right * cap_height_mm)
+    return Line(strokes=tuple(strokes), width_mm=right * cap_height_mm, letters=tuple(letters))

@@ -65,14 +65,21 @@ class Modules:
     def rectangles(self) -> tuple[tuple[int, int, int, int], ...]:
         """The dark modules as rectangles (column, row, width, height): runs, equal ones below each other joined."""
         found: list[tuple[int, int, int, int]] = []
-        open_above: dict[tuple[int, int], int] = {}
-        for column, row, length in self.runs():
-            index = open_above.get((column, length))
-            if index is not None and found[index][1] + found[index][3] == row:
-                found[index] = (column, found[index][1], length, found[index][3] + 1)
-            else:
-                open_above[column, length] = len(found)
-                found.append((column, row, length, 1))
+        above: dict[tuple[int, int], int] = {}
+        for row, modules in enumerate(self.rows):
+            here: dict[tuple[int, int], int] = {}
+            # Half the time of a page goes here: no generator in between.
+            for run in _DARK.finditer(bytes(modules)):
+                column, end = run.span()
+                first = above.get((column, end), row)
+                here[column, end] = first
+            found += [
+                (column, first, end - column, row - first)
+                for (column, end), first in above.items()
+                if (column, end) not in here
+            ]
+            above = here
+        found += [(column, first, end - column, self.height - first) for (column, end), first in above.items()]
         return tuple(found)
 
 

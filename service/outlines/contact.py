@@ -14,6 +14,10 @@ from shapely.geometry.base import BaseGeometry
 
 from service.outlines.drawing import Drawing
 
+GAP_MM = 0.6
+"""Largest distance of two borders that touch."""
+MIN_LENGTH_MM = 5.0
+"""Shortest contact; less is a corner that comes near."""
 MAX_OVERLAP = 0.02
 """Parts that share more than this fraction of the smaller one lie over each other and not beside each other: the same
 part drawn twice, another deck, or a file that is not in assembly coordinates."""
@@ -36,7 +40,9 @@ class Contact:
     midpoint: tuple[float, float]
 
 
-def contacts(parts: Mapping[str, Drawing], *, gap_mm: float = 0.6, min_length_mm: float = 5.0) -> tuple[Contact, ...]:
+def contacts(
+    parts: Mapping[str, Drawing], *, gap_mm: float = GAP_MM, min_length_mm: float = MIN_LENGTH_MM
+) -> tuple[Contact, ...]:
     """The pairs of parts that touch, in the order of their names.
 
     Args:
@@ -56,20 +62,23 @@ def contacts(parts: Mapping[str, Drawing], *, gap_mm: float = 0.6, min_length_mm
     for one, other in sorted((int(one), int(other)) for one, other in shapely.STRtree(shapes).query(rooms).T):
         if one >= other or not shapely.dwithin(shapes[one], shapes[other], gap_mm):
             continue
-        if shapely.intersects(shapes[one], shapes[other]) and _overlap(shapes[one], shapes[other]) > MAX_OVERLAP:
+        if lie_over_each_other(shapes[one], shapes[other]):
             continue
-        sides = (_near(shapes[one], shapes[other], gap_mm), _near(shapes[other], shapes[one], gap_mm))
+        sides = (near_border(shapes[one], shapes[other], gap_mm), near_border(shapes[other], shapes[one], gap_mm))
         length_mm = (sides[0].length + sides[1].length) / 2
         if length_mm >= min_length_mm:
             found.append(Contact(names[one], names[other], length_mm, _middle(sides[0])))
     return tuple(found)
 
 
-def _overlap(one: BaseGeometry, other: BaseGeometry) -> float:
-    return float(one.intersection(other).area / min(one.area, other.area))
+def lie_over_each_other(one: BaseGeometry, other: BaseGeometry) -> bool:
+    """Whether two parts share too much of their area to lie beside each other, see ``MAX_OVERLAP``."""
+    if not shapely.intersects(one, other):
+        return False
+    return float(one.intersection(other).area / min(one.area, other.area)) > MAX_OVERLAP
 
 
-def _near(one: BaseGeometry, other: BaseGeometry, gap_mm: float) -> BaseGeometry:
+def near_border(one: BaseGeometry, other: BaseGeometry, gap_mm: float) -> BaseGeometry:
     """The border of ``one`` that lies within the gap of ``other``; only the window where both can be is looked at."""
     left, bottom, right, top = other.bounds
     reach = 2 * gap_mm

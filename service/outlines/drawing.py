@@ -33,6 +33,9 @@ MIN_SIZE_MM = 1.0
 ENGRAVED_TEXT = "ENGRAVE_TEXT"
 """The layer that carries the strokes of an engraved text; closed letters on it are no outlines and no zones."""
 
+ENGRAVED_REVISION = "ENGRAVE_REV"
+"""The layer of the revision's letter in its ring, apart from the text; no zone either."""
+
 Meaning = Literal["cut", "engrave", "keepout", "hub", "text"]
 
 
@@ -53,7 +56,7 @@ class LayerNames:
     def meaning(self, layer: str) -> Meaning:
         """What a layer of this name means."""
         name = layer.strip().casefold()
-        if name == ENGRAVED_TEXT.casefold():
+        if name in (ENGRAVED_TEXT.casefold(), ENGRAVED_REVISION.casefold()):
             return "text"
         table: tuple[tuple[Meaning, tuple[str, ...]], ...] = (
             ("engrave", self.engrave),

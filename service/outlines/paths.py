@@ -41,6 +41,11 @@ def simplified(geometry: Polygon | MultiPolygon, tolerance_mm: float) -> Polygon
     return thinned
 
 
+def ring_points(geometry: Polygon | MultiPolygon) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """The corners of every outline of a shape, in mm, the first one not repeated; to be filled even-odd."""
+    return tuple(tuple((x, y) for x, y in shapely.get_coordinates(ring)[:-1].tolist()) for ring in _rings(geometry))
+
+
 def _rings(geometry: Polygon | MultiPolygon) -> Iterator[shapely.LinearRing]:
     for polygon in geometry.geoms if isinstance(geometry, MultiPolygon) else (geometry,):
         if not polygon.is_empty:

@@ -1,4 +1,6 @@
-"""Engraving as DXF: each stroke an open LWPOLYLINE on a layer of its own, in the units of the file it was planned on.
+"""Engraving as DXF on a layer of its own, in the units of the file it was planned on.
+
+Each stroke is an open LWPOLYLINE; of drilled dots each is a CIRCLE as wide as it opens at the surface.
 
 The file is a checked-in frame of DXF release 2000 (``frames/engraving.dxf``: header, tables and blocks, no entity) into
 which units, extents and strokes are written, so the bytes depend on the engraving and on nothing else.
@@ -9,16 +11,18 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from functools import cache
-from itertools import chain
+from itertools import chain, count
 from pathlib import Path
 
 from service.errors import BadCutFile
 from service.marks.engraving import Engraving
-from service.marks.strokes import Stroke
-from service.outlines.drawing import ENGRAVED_TEXT
+from service.marks.strokes import Point, Stroke
+from service.outlines.drawing import ENGRAVED_REVISION, ENGRAVED_TEXT
 
 LAYER = ENGRAVED_TEXT
 """The layer that carries strokes of text and nothing else."""
+REVISION_LAYER = ENGRAVED_REVISION
+"""The layer that carries the letter of the revision in its ring."""
 
 _FRAME = Path(__file__).parent / "frames" / "engraving.dxf"
 _MODEL_SPACE = "17"
@@ -37,8 +41,13 @@ def engraving_dxf(engraving: Engraving, *, mm_per_unit: float = 1.0, insunits: i
     """
     head, tail = _frame()
     scaled = to_drawing_units(engraving.strokes, mm_per_unit)
-    xs = [x for stroke in scaled for x, _ in stroke]
-    ys = [y for stroke in scaled for _, y in stroke]
+    dots = to_drawing_units([engraving.dots], mm_per_unit)[0]
+    radius = engraving.dot_diameter_mm / 2 / mm_per_unit
+    every = [
+        *chain.from_iterable(scaled),
+        *((x + side * radius, y + side * radius) for x, y in dots for side in (-1, 1)),
+    ]
+    xs, ys = [x for x, _ in every], [y for _, y in every]
     digits = decimals(mm_per_unit)
     head = (
         head.replace("$INSUNITS\n 70\n4\n", f"$INSUNITS\n 70\n{insunits}\n")
@@ -46,12 +55,10 @@ def engraving_dxf(engraving: Engraving, *, mm_per_unit: float = 1.0, insunits: i
         .replace("$EXTMIN\n 10\n1e+20\n 20\n1e+20\n 30\n1e+20\n", _corner("$EXTMIN", min(xs), min(ys), digits))
         .replace("$EXTMAX\n 10\n-1e+20\n 20\n-1e+20\n 30\n-1e+20\n", _corner("$EXTMAX", max(xs), max(ys), digits))
     )
-    body = "".join(
-        [
-            lwpolyline(stroke, digits=digits, handle=f"{_FIRST_HANDLE + number:X}", owner=_MODEL_SPACE)
-            for number, stroke in enumerate(scaled)
-        ]
-    )
+    handles = (f"{number:X}" for number in count(_FIRST_HANDLE))
+    drawn = [lwpolyline(stroke, digits=digits, handle=next(handles), owner=_MODEL_SPACE) for stroke in scaled]
+    drawn += [circle(dot, radius, digits=digits, handle=next(handles), owner=_MODEL_SPACE) for dot in dots]
+    body = "".join(drawn)
     return (head + body + tail).encode("ascii")
 
 
@@ -82,6 +89,15 @@ def lwpolyline(stroke: Stroke, *, digits: int, handle: str, owner: str | None, l
     return (
         f"  0\nLWPOLYLINE\n  5\n{handle}\n{space}100\nAcDbEntity\n  8\n{layer}\n100\nAcDbPolyline\n"
         f" 90\n{len(stroke)}\n 70\n0\n{points(stroke, digits=digits, before='')}"
+    )
+
+
+def circle(centre: Point, radius: float, *, digits: int, handle: str, owner: str | None, layer: str = LAYER) -> str:
+    """One CIRCLE (DXF release 14 and later) as lines of a DXF file."""
+    space = f"330\n{owner}\n" if owner else ""
+    return (
+        f"  0\nCIRCLE\n  5\n{handle}\n{space}100\nAcDbEntity\n  8\n{layer}\n100\nAcDbCircle\n"
+        f"{points((centre,), digits=digits, before='')} 30\n0.0\n 40\n{radius:.{digits}f}\n"
     )
 
 

@@ -1,7 +1,8 @@
 """A cut file with the engraving added to it, so that the router takes text and profile from one drawing.
 
-The text is put between the lines of the original; every line of the original stays as it is, but for the counter of the
-next free handle. Reading the file into a drawing library and writing it out again would rewrite all of it.
+The text comes on a layer of its own, and so does the letter of the revision, which belongs to this profile. Both go
+between the lines of the original, of which every one stays as it is but for the counter of the next free
+handle. Reading the file into a drawing library and writing it out again would rewrite all of it.
 """
 
 from __future__ import annotations
@@ -10,25 +11,33 @@ from collections.abc import Sequence
 
 from service.errors import BadCutFile
 from service.marks.engraving import Engraving
-from service.marks.strokes import Stroke
-from service.render.dxf import LAYER, decimals, lwpolyline, points, to_drawing_units
+from service.marks.strokes import Point, Stroke
+from service.render.dxf import LAYER, REVISION_LAYER, circle, decimals, lwpolyline, points, to_drawing_units
 from service.render.dxf_tags import Tag, first, header_value, lines_of, records, section, tags_of
 
 RELEASE_12 = "AC1009"
 RELEASE_14 = "AC1014"
 RELEASE_2000 = "AC1015"
 
-_LAYER_COLOUR = "5"
+_LAYER_COLOURS = {LAYER: "5", REVISION_LAYER: "6"}
 _KEPT_LAYER_GROUPS = frozenset({100, 290, 330, 347, 348, 370, 390})
 """What the new layer takes over from the first one: subclass markers, owner, plot style, line weight, material."""
 
 
-def engrave_into(original: bytes, engraving: Engraving, *, mm_per_unit: float, name: str = "cut file") -> bytes:
-    """The cut file with the strokes on the layer ``ENGRAVE_TEXT``.
+def engrave_into(
+    original: bytes,
+    engraving: Engraving,
+    *,
+    mm_per_unit: float,
+    revision: Sequence[Stroke] = (),
+    name: str = "cut file",
+) -> bytes:
+    """The cut file with the text on the layer ``ENGRAVE_TEXT`` and the revision on ``ENGRAVE_REV``.
 
     Args:
         original: a text DXF of release 12, 14 or 2000 and later.
-        engraving: strokes in the coordinates of the part, in mm.
+        engraving: strokes or drilled dots in the coordinates of the part, in mm.
+        revision: strokes of the revision's mark, likewise.
         mm_per_unit: length of one drawing unit of the file in mm.
         name: the file's name, for messages.
 
@@ -40,24 +49,22 @@ def engrave_into(original: bytes, engraving: Engraving, *, mm_per_unit: float, n
     entities = section(tags, "ENTITIES")
     if not entities or entities[-1].value != "ENDSEC":
         raise _refused("it has no section of entities", name, "Save the drawing as a text DXF")
-    if any(tag.code == 8 and tag.value.upper() == LAYER for tag in tags):
-        raise _refused(f"it has something on the layer {LAYER} already", name, "Take the file as it was released")
+    for layer in (LAYER, REVISION_LAYER):
+        if any(tag.code == 8 and tag.value.upper() == layer for tag in tags):
+            raise _refused(f"it has something on the layer {layer} already", name, "Take the file as it was released")
     version_tag = header_value(tags, "$ACADVER")
     version = version_tag.value if version_tag else RELEASE_12
     if RELEASE_12 < version < RELEASE_14:
         raise _refused("release 13 of DXF has no fitting polyline", name, "Save it as DXF release 2000")
     handles = _Handles(tags)
     digits = decimals(mm_per_unit)
-    strokes = to_drawing_units(engraving.strokes, mm_per_unit)
-    added: list[tuple[int, str]] = []
-    layer = _new_layer(tags, version, handles)
-    if layer is not None:
-        added.append(layer)
-    if version >= RELEASE_14:
-        owner = _model_space(tags) if version >= RELEASE_2000 else None
-        drawn = [lwpolyline(stroke, digits=digits, handle=handles.next(), owner=owner) for stroke in strokes]
-    else:
-        drawn = [_polyline_12(stroke, digits, handles) for stroke in strokes]
+    layers = [_new_layer(tags, version, handles, layer) for layer in (LAYER, REVISION_LAYER)[: 2 if revision else 1]]
+    added = [layer for layer in layers if layer is not None]
+    pen = _Pen(digits, handles, version, _model_space(tags) if version >= RELEASE_2000 else None)
+    drawn = [pen.line(stroke, LAYER) for stroke in to_drawing_units(engraving.strokes, mm_per_unit)]
+    radius = engraving.dot_diameter_mm / 2 / mm_per_unit
+    drawn += [pen.circle(dot, radius) for dot in to_drawing_units([engraving.dots], mm_per_unit)[0]]
+    drawn += [pen.line(stroke, REVISION_LAYER) for stroke in to_drawing_units(revision, mm_per_unit)]
     added.append((entities[-1].line, "".join(drawn)))
     return _spliced(lines, added, handles)
 
@@ -96,7 +103,29 @@ def _hex(text: str) -> int:
         return 0
 
 
-def _new_layer(tags: Sequence[Tag], version: str, handles: _Handles) -> tuple[int, str] | None:
+class _Pen:
+    """Writes entities in the form of the file's release."""
+
+    def __init__(self, digits: int, handles: _Handles, version: str, owner: str | None) -> None:
+        self._digits, self._handles, self._owner = digits, handles, owner
+        self._old = version < RELEASE_14
+
+    def line(self, stroke: Stroke, layer: str) -> str:
+        """An open polyline."""
+        if self._old:
+            return _polyline_12(stroke, self._digits, self._handles, layer)
+        return lwpolyline(stroke, digits=self._digits, handle=self._handles.next(), owner=self._owner, layer=layer)
+
+    def circle(self, centre: Point, radius: float) -> str:
+        """A circle on the layer of the text."""
+        if self._old:
+            place = points((centre,), digits=self._digits, before="")
+            size = f" 30\n0.0\n 40\n{radius:.{self._digits}f}\n"
+            return f"  0\nCIRCLE\n{self._handles.group_12()}  8\n{LAYER}\n{place}{size}"
+        return circle(centre, radius, digits=self._digits, handle=self._handles.next(), owner=self._owner)
+
+
+def _new_layer(tags: Sequence[Tag], version: str, handles: _Handles, name: str) -> tuple[int, str] | None:
     """The record of the layer and the line before which it goes; None where the file needs none."""
     table: list[Sequence[Tag]] = []
     end: Tag | None = None
@@ -108,10 +137,10 @@ def _new_layer(tags: Sequence[Tag], version: str, handles: _Handles) -> tuple[in
             end, inside = record[0], False
         elif inside and record[0].value == "LAYER":
             table.append(record)
-    if end is None or any(first(record, 2).upper() == LAYER for record in table):
+    if end is None or any(first(record, 2).upper() == name for record in table):
         return None
     if version < RELEASE_14 or not table:
-        return end.line, f"  0\nLAYER\n  2\n{LAYER}\n 70\n0\n 62\n{_LAYER_COLOUR}\n  6\nCONTINUOUS\n"
+        return end.line, f"  0\nLAYER\n  2\n{name}\n 70\n0\n 62\n{_LAYER_COLOURS[name]}\n  6\nCONTINUOUS\n"
     text = f"  0\nLAYER\n  5\n{handles.next()}\n"
     in_group = False
     for tag in table[0][1:]:
@@ -122,7 +151,7 @@ def _new_layer(tags: Sequence[Tag], version: str, handles: _Handles) -> tuple[in
         elif tag.code in _KEPT_LAYER_GROUPS:
             text += f"{tag.code:>3}\n{tag.value}\n"
         elif tag.code == 2:
-            text += f"  2\n{LAYER}\n 70\n0\n 62\n{_LAYER_COLOUR}\n  6\nContinuous\n"
+            text += f"  2\n{name}\n 70\n0\n 62\n{_LAYER_COLOURS[name]}\n  6\nContinuous\n"
     return end.line, text
 
 
@@ -134,13 +163,13 @@ def _model_space(tags: Sequence[Tag]) -> str | None:
     return None
 
 
-def _polyline_12(stroke: Stroke, digits: int, handles: _Handles) -> str:
+def _polyline_12(stroke: Stroke, digits: int, handles: _Handles, layer: str) -> str:
     """One open POLYLINE of release 12 with its vertices."""
-    head = f"  0\nPOLYLINE\n{handles.group_12()}  8\n{LAYER}\n 66\n1\n 10\n0.0\n 20\n0.0\n 30\n0.0\n 70\n0\n"
+    head = f"  0\nPOLYLINE\n{handles.group_12()}  8\n{layer}\n 66\n1\n 10\n0.0\n 20\n0.0\n 30\n0.0\n 70\n0\n"
     vertices = [
-        points((point,), digits=digits, before=f"  0\nVERTEX\n{handles.group_12()}  8\n{LAYER}\n") for point in stroke
+        points((point,), digits=digits, before=f"  0\nVERTEX\n{handles.group_12()}  8\n{layer}\n") for point in stroke
     ]
-    return f"{head}{''.join(vertices)}  0\nSEQEND\n{handles.group_12()}  8\n{LAYER}\n"
+    return f"{head}{''.join(vertices)}  0\nSEQEND\n{handles.group_12()}  8\n{layer}\n"
 
 
 def _spliced(lines: Sequence[str], added: Sequence[tuple[int, str]], handles: _Handles) -> bytes:

@@ -6,6 +6,7 @@ accents, Greek and Cyrillic. Condensed letters let the container's name stand la
 
 from __future__ import annotations
 
+import unicodedata
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import cast
@@ -37,7 +38,8 @@ def metrics(weight: Weight) -> FontMetrics:
     advances: dict[int, int] = {}
     extents: dict[int, tuple[int, int]] = {}
     for code_point, glyph_name in font.getBestCmap().items():
-        if not chr(code_point).isprintable():
+        # Letters are set one by one: an accent that no letter took in would stand beside its letter.
+        if not chr(code_point).isprintable() or unicodedata.category(chr(code_point)).startswith("M"):
             continue
         glyph = glyphs[glyph_name]
         advances[code_point] = widths[glyph_name][0]

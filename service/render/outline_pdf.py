@@ -65,6 +65,9 @@ class OutlinePicture(Flowable):  # type: ignore[misc]  # reportlab carries no ty
             path = canvas.beginPath()
             for stroke in self._engraving.strokes:
                 _polyline(path, (((x - left) * scale, (y - bottom) * scale) for x, y in stroke))
+            radius = self._engraving.dot_diameter_mm / 2 * scale
+            for x, y in self._engraving.dots:
+                path.circle((x - left) * scale, (y - bottom) * scale, radius)
             canvas.drawPath(path, stroke=1, fill=0)
         self._dimensions(canvas, (right - left) * scale, (top - bottom) * scale)
         canvas.restoreState()

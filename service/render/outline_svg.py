@@ -7,6 +7,7 @@ from below or from the right.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.sax.saxutils import escape
 
 from service.marks.engraving import Engraving
@@ -82,11 +83,25 @@ def part_group(drawing: Drawing) -> str:
 
 
 def strokes_group(engraving: Engraving) -> str:
-    """The text as lines of the width that its spacing is made for."""
+    """The text as lines as wide as its grooves, or its drilled dots."""
+    if engraving.dots:
+        return dots_group(engraving)
+    return strokes_path(engraving.strokes, name="ENGRAVE_TEXT", colour=TEXT_LINE, width_mm=engraving.stroke_width_mm)
+
+
+def strokes_path(strokes: Sequence[Stroke], *, name: str, colour: str, width_mm: float) -> str:
+    """Strokes as one path with a name."""
     return (
-        f'<path id="ENGRAVE_TEXT" d="{_polylines(engraving.strokes)}" fill="none" stroke="{TEXT_LINE}" '
-        f'stroke-width="{number(engraving.stroke_width_mm)}" stroke-linecap="round" stroke-linejoin="round"/>'
+        f'<path id="{name}" d="{_polylines(strokes)}" fill="none" stroke="{colour}" '
+        f'stroke-width="{number(width_mm)}" stroke-linecap="round" stroke-linejoin="round"/>'
     )
+
+
+def dots_group(engraving: Engraving) -> str:
+    """Drilled dots as circles as wide as they open."""
+    radius = number(engraving.dot_diameter_mm / 2)
+    circles = "".join(f'<circle cx="{number(x)}" cy="{number(-y)}" r="{radius}"/>' for x, y in engraving.dots)
+    return f'<g id="ENGRAVE_DOTS" fill="{TEXT_LINE}">{circles}</g>'
 
 
 def number(value: float) -> str:
@@ -100,7 +115,7 @@ def attribute(text: str) -> str:
     return escape(text, {'"': "&quot;", "'": "&#39;", "\n": " ", "\t": " "})
 
 
-def _polylines(strokes: tuple[Stroke, ...]) -> str:
+def _polylines(strokes: Sequence[Stroke]) -> str:
     return "".join(
         [f"M{' '.join([f'{number(x)},{number(-y)}' for x, y in stroke])}" for stroke in strokes],
     )

@@ -1,6 +1,7 @@
-"""A PDF file of many small pages, written past reportlab's drawing layer: an object a page and one for its content.
+"""A PDF file of many small pages, written to a stream page by page: an object a page and one for its content.
 
-reportlab numbers the objects, cuts the faces down to the letters in use and writes the file; equal calls give equal
+What is on a page is written and forgotten; of a whole file only the places of its objects, the letters in use and the
+names of its forms are held. reportlab cuts the faces down to the letters in use, at the end. Equal calls give equal
 bytes. What all pages have in common they inherit (ISO 32000-1, 7.7.3.4), and what many of them show alike is in the
 file once, as a form.
 """
@@ -8,15 +9,19 @@ file once, as a form.
 from __future__ import annotations
 
 import zlib
-from collections.abc import Mapping
+from typing import IO
 
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import BasicFonts, PDFArray, PDFDocument, PDFObject, PDFObjectReference, PDFPages
+from reportlab.pdfbase.pdfdoc import BasicFonts, PDFDocument, PDFIndirectObject
 
 from service.marks.lettering import Weight
 from service.render.fonts import FONT_FILES, pdf_font
 
 MAKER = "Kitwright"
+
+# The second line holds bytes beyond ASCII, by which programs that move files know one that is no text
+# (ISO 32000-1, 7.5.2).
+_HEAD = b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n"
 
 # In a PDF string a bracket or backslash is escaped, and what is no printable ASCII stands as three octal digits
 # (ISO 32000-1, 7.3.4.2).
@@ -31,22 +36,23 @@ class PdfFile:
     """A file that is being written; lengths are in points, content is PDF operators.
 
     Args:
+        stream: where the bytes go; it is written from here on and neither read nor closed.
         width: of the usual page.
         height: of the usual page.
     """
 
-    def __init__(self, *, width: float, height: float) -> None:
+    def __init__(self, stream: IO[bytes], *, width: float, height: float) -> None:
+        self._stream = stream
+        self._written = 0
+        self._places: dict[int, int] = {}
+        # It numbers the faces and their parts; its numbers and those of the pages are one count.
         self._document = PDFDocument(compression=1, invariant=1)
-        self._document.setAuthor(MAKER)
-        self._document.setCreator(MAKER)
-        self._document.setProducer(MAKER)
         self._fonts = {weight: pdfmetrics.getFont(pdf_font(weight)) for weight in FONT_FILES}
-        self._forms: dict[str, PDFObjectReference] = {}
+        self._forms: dict[str, int] = {}
+        self._pages: list[int] = []
         self._usual = (width, height)
-        pages = _Pages(self._document.Reference(_Resources(self._forms)), width, height)
-        self._document.Pages = self._document.Catalog.Pages = pages
-        self._parent = self._written(self._document.Reference(pages))
-        self._shared = self._written(pages.Resources)
+        self._root, self._resources = self._number(), self._number()
+        self._put(_HEAD)
 
     def text(self, text: str, weight: Weight, size: float) -> str:
         """Operators that set a face and show ``text``, for use between ``BT`` and ``ET``."""
@@ -57,82 +63,87 @@ class PdfFile:
             for subset, codes in font.splitString(text, self._document)
         )
 
-    def form(self, content: str, width: float, height: float) -> str:
-        """Keep content that several pages show; the operator that shows it."""
+    def form(self, content: str, width: float, height: float, *, letters: bool = True) -> str:
+        """Keep content that is shown in several places, with letters in it or without; the operator that shows it."""
         name = f"P{len(self._forms) + 1}"
-        entries = f"/Type/XObject/Subtype/Form/BBox[0 0 {width:g} {height:g}]/Resources {self._shared}"
-        self._forms[name] = self._document.Reference(_Stream(content, entries), f"form {name}")
+        resources = f"/Resources {self._resources} 0 R" if letters else ""
+        entries = f"/Subtype/Form/BBox[0 0 {width:g} {height:g}]{resources}"
+        self._forms[name] = self._add_stream(content, entries)
         return f"/{name} Do"
 
     def page(self, content: str, width: float, height: float) -> None:
         """Add a page."""
-        count = len(self._document.Pages.pages) + 1
-        stream = self._written(self._document.Reference(_Stream(content), f"content {count}"))
+        stream = self._add_stream(content)
         size = "" if (width, height) == self._usual else f"/MediaBox[0 0 {width:g} {height:g}]"
-        self._document.addPage(_Written(f"<</Type/Page/Parent {self._parent}{size}/Contents {stream}>>"))
+        number = self._number()
+        self._add(number, f"<</Type/Page/Parent {self._root} 0 R{size}/Contents {stream} 0 R>>".encode("ascii"))
+        self._pages.append(number)
 
-    def finish(self, *, title: str, subject: str) -> bytes:
-        """The bytes of the whole file."""
-        self._document.setTitle(title)
-        self._document.setSubject(subject)
-        data: bytes = self._document.GetPDFData(None)
-        return data
-
-    def _written(self, reference: PDFObjectReference) -> str:
-        return str(reference.format(self._document), "ascii")
-
-
-class _Pages(PDFPages):  # type: ignore[misc]  # the library carries no types
-    """The root of the pages with what they inherit."""
-
-    __NoDefault__ = (*PDFPages.__NoDefault__, "Resources", "MediaBox")
-
-    def __init__(self, resources: PDFObjectReference, width: float, height: float) -> None:
-        super().__init__()
-        self.Resources = resources
-        self.MediaBox = PDFArray([0, 0, width, height])
-
-
-class _Written(PDFObject):  # type: ignore[misc]  # the library carries no types
-    """An object whose text is known from the start."""
-
-    __RefOnly__ = 1
-
-    def __init__(self, text: str) -> None:
-        self._text = text
-
-    def format(self, _document: PDFDocument) -> bytes:
-        """The object as it stands in the file."""
-        return self._text.encode("ascii")
-
-
-class _Stream(PDFObject):  # type: ignore[misc]  # the library carries no types
-    """Compressed content."""
-
-    __RefOnly__ = 1
-
-    def __init__(self, content: str, entries: str = "") -> None:
-        self._data = zlib.compress(content.encode("ascii"), 9)
-        self._entries = entries
-
-    def format(self, _document: PDFDocument) -> bytes:
-        """The object as it stands in the file."""
-        head = f"<<{self._entries}/Filter/FlateDecode/Length {len(self._data)}>>\nstream\n"
-        return head.encode("ascii") + self._data + b"\nendstream\n"
-
-
-class _Resources(PDFObject):  # type: ignore[misc]  # the library carries no types
-    """The faces and forms of a file; more may come until the file is written."""
-
-    __RefOnly__ = 1
-
-    def __init__(self, forms: Mapping[str, PDFObjectReference]) -> None:
-        self._forms = forms
-
-    def format(self, document: PDFDocument) -> bytes:
-        """The object as it stands in the file."""
-        fonts = PDFObjectReference(BasicFonts).format(document)
-        forms = b" ".join(
-            b"/" + name.encode("ascii") + b" " + form.format(document) for name, form in self._forms.items()
+    def finish(self, *, title: str, subject: str) -> int:
+        """Write what stands at the end of a file; the size of the whole file in bytes."""
+        document = self._document
+        for font in document.delayedFonts:
+            font.addObjects(document)
+        document.setTitle(title)
+        document.setSubject(subject)
+        document.setAuthor(MAKER)
+        document.setCreator(MAKER)
+        document.setProducer(MAKER)
+        document.info.invariant = 1
+        facts = document.Reference(document.info).format(document).decode("ascii")
+        # Writing one of them may make another.
+        number = 0
+        while number < document.objectcounter:
+            number += 1
+            if number in document.numberToId:
+                name = document.numberToId[number]
+                self._start(number)
+                self._put(PDFIndirectObject(name, document.idToObject[name]).format(document))
+        fonts = document.idToObjectNumberAndVersion[BasicFonts][0]
+        forms = " ".join(f"/{name} {number} 0 R" for name, number in self._forms.items())
+        resources = f"<</ProcSet [/PDF /Text] /Font {fonts} 0 R /XObject <<{forms}>>>>"
+        self._add(self._resources, resources.encode("ascii"))
+        width, height = self._usual
+        kids = " ".join(f"{number} 0 R" for number in self._pages)
+        self._add(
+            self._root,
+            f"<</Type/Pages/Count {len(self._pages)}/Kids[{kids}]/MediaBox[0 0 {width:g} {height:g}]"
+            f"/Resources {self._resources} 0 R>>".encode("ascii"),
         )
-        return b"".join((b"<</ProcSet [/PDF /Text] /Font ", fonts, b" /XObject <<", forms, b">>>>"))
+        catalog = self._number()
+        self._add(catalog, f"<</Type/Catalog/Pages {self._root} 0 R>>".encode("ascii"))
+        self._close(catalog, facts)
+        return self._written
+
+    def _number(self) -> int:
+        self._document.objectcounter += 1
+        return int(self._document.objectcounter)
+
+    def _put(self, data: bytes) -> None:
+        self._stream.write(data)
+        self._written += len(data)
+
+    def _start(self, number: int) -> None:
+        self._places[number] = self._written
+
+    def _add(self, number: int, data: bytes) -> None:
+        self._start(number)
+        self._put(b"%d 0 obj\n%b\nendobj\n" % (number, data))
+
+    def _add_stream(self, content: str, entries: str = "") -> int:
+        # Higher levels take longer and save nothing on rectangles.
+        data = zlib.compress(content.encode("ascii"), 6)
+        head = f"<<{entries}/Filter/FlateDecode/Length {len(data)}>>\nstream\n"
+        number = self._number()
+        self._add(number, head.encode("ascii") + data + b"\nendstream")
+        return number
+
+    def _close(self, catalog: int, facts: str) -> None:
+        """The table of places and the trailer (ISO 32000-1, 7.5.4 and 7.5.5); an entry is 20 bytes."""
+        start, count = self._written, len(self._places) + 1
+        self._put(b"xref\n0 %d\n0000000000 65535 f \n" % count)
+        for number in range(1, count):
+            self._put(b"%010d 00000 n \n" % self._places[number])
+        self._put(
+            f"trailer\n<</Size {count}/Root {catalog} 0 R/Info {facts}>>\nstartxref\n{start}\n%%EOF\n".encode("ascii")
+        )

@@ -6,9 +6,10 @@ asked for stops the print.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from io import BytesIO
+from pathlib import Path
 
 import numpy as np
 import pypdfium2
@@ -52,40 +53,56 @@ class ReadSymbol:
 
 
 def read_back_pdf(
-    data: bytes, layouts: Iterable[Layout], *, paper: Paper, dots_per_mm: float
+    file: bytes | Path,
+    layouts: Iterable[Layout],
+    *,
+    paper: Paper,
+    dots_per_mm: float,
+    start_cell: int = 1,
+    cell: tuple[int, int] | None = None,
+    told: Callable[[int], None] = lambda _marks: None,
 ) -> tuple[ReadSymbol, ...]:
-    """Read every symbol of a PDF file back at the printer's resolution.
+    """Read every symbol of a PDF file back at the printer's resolution, one page at a time.
 
     Args:
-        data: the bytes that are to be handed out.
+        file: the bytes that are to be handed out, or where they are.
         layouts: the marks that the file was made of, in order.
         paper: that it was made for.
         dots_per_mm: of the printer.
+        start_cell: at which it begins.
+        cell: room of a mark on a sheet in dots; unless said that of the largest.
+        told: told how many marks are proven, page by page.
 
     Raises:
         ReadBackFailed: a page or symbol is missing, or a symbol says something else or was not asked for.
     """
-    pages = list(impose(layouts, paper=paper, dots_per_mm=dots_per_mm))
+    pages = impose(layouts, paper=paper, dots_per_mm=dots_per_mm, start_cell=start_cell, cell=cell)
+    size = len(file) if isinstance(file, bytes) else file.stat().st_size
     try:
-        document = pypdfium2.PdfDocument(data)
+        document = pypdfium2.PdfDocument(file)
     except pypdfium2.PdfiumError as error:
         raise ReadBackFailed(
             f"the file cannot be opened again: {error}",
             field="pdf",
-            value=f"{len(data)} bytes",
+            value=f"{size} bytes",
             todo="Report this; nothing was handed out",
         ) from error
     try:
-        if len(document) != len(pages):
+        found: list[ReadSymbol] = []
+        wanted = proven = 0
+        for index, page in enumerate(pages):
+            wanted += 1
+            if index < len(document):
+                found += _read_page(_page_pixels(document, index, dots_per_mm), page, f"PDF page {index + 1}")
+                proven += len(page.marks)
+                told(proven)
+        if len(document) != wanted:
             raise ReadBackFailed(
-                f"the file has {len(document)} pages instead of {len(pages)}",
+                f"the file has {len(document)} pages instead of {wanted}",
                 field="pdf",
-                value=f"{len(data)} bytes",
+                value=f"{size} bytes",
                 todo="Report this; nothing was handed out",
             )
-        found: list[ReadSymbol] = []
-        for index, page in enumerate(pages):
-            found += _read_page(_page_pixels(document, index, dots_per_mm), page, f"PDF page {index + 1}")
         return tuple(found)
     finally:
         document.close()

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
-from service.marks.items import Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
+from service.marks.items import Area, Block, Figure, Item, Layout, PlacedSymbol, Rgb, TextRun
 from service.marks.lettering import Weight
 from service.marks.symbols import SYMBOL_NAMES, Modules
 from service.render.fonts import metrics, outline
@@ -57,6 +57,8 @@ def _drawn(item: Item, per_mm: float) -> str:
         case Figure():
             points = " ".join(f"{_n(x * per_mm)},{_n(y * per_mm)}" for x, y in item.points)
             return f'<polygon points="{points}" fill="{_hex(item.rgb)}"/>'
+        case Area():
+            return _area(item, per_mm)
         case TextRun():
             return _lettered(item, per_mm)
         case PlacedSymbol():
@@ -65,6 +67,16 @@ def _drawn(item: Item, per_mm: float) -> str:
                 f'transform="translate({item.left_dots} {item.top_dots}) scale({item.module_dots} {item.row_dots})">'
                 f'<path d="{_rectangles(item.modules)}"/></g>'
             )
+
+
+def _area(area: Area, per_mm: float) -> str:
+    """An area filled even-odd, with its line."""
+    path = "".join(f"M{'L'.join(f'{_n(x * per_mm)} {_n(y * per_mm)}' for x, y in ring)}Z" for ring in area.rings)
+    line = ""
+    if area.line_mm:
+        width = _n(area.line_mm * per_mm)
+        line = f' stroke="{_hex(area.line_rgb)}" stroke-width="{width}" stroke-linejoin="round"'
+    return f'<path d="{path}" fill="{_hex(area.rgb)}" fill-rule="evenodd"{line}/>'
 
 
 def _lettered(run: TextRun, per_mm: float) -> str:

@@ -55,6 +55,11 @@ def _draw(image: Image.Image, element: ET.Element, glyphs: dict[str, str]) -> No
         case "polygon":
             corners = [tuple(map(float, pair.split(","))) for pair in attributes["points"].split()]
             _fill(image, [[(x, y) for x, y in corners]], _grey(attributes["fill"]))
+        case "path":
+            contours = _contours(attributes["d"])
+            _fill(image, contours, _grey(attributes["fill"]))
+            if "stroke" in attributes:
+                _stroke(image, contours, float(attributes["stroke-width"]), _grey(attributes["stroke"]))
         case "g":
             found = _TRANSFORM.fullmatch(attributes["transform"])
             if found is None:
@@ -85,6 +90,13 @@ def _fill(image: Image.Image, contours: list[list[Point]], grey: int) -> None:
             ImageDraw.Draw(part).polygon([(x - left - 0.5, y - top - 0.5) for x, y in contour], fill=1)
             mask ^= np.asarray(part)
     image.paste(grey, (left, top), Image.fromarray(mask))
+
+
+def _stroke(image: Image.Image, contours: list[list[Point]], width: float, grey: int) -> None:
+    draw = ImageDraw.Draw(image)
+    for contour in contours:
+        corners = [(x - 0.5, y - 0.5) for x, y in contour]
+        draw.line([*corners, corners[0]], fill=grey, width=max(1, round(width)), joint="curve")
 
 
 def _is_upright_rectangle(contour: list[Point]) -> bool:

@@ -76,4 +76,30 @@ LINT_RULES: dict[str, LintRule] = {
         "error", "Capitals are tall enough for the reading distance that the template states."
     ),
     "contrast": LintRule("error", "A text stands out from its ground."),
+    "hole_narrower_than_cutter": LintRule("error", "A hole that a profile cutter is to cut is wider than the cutter."),
+    "parts_too_close": LintRule("error", "A profile cutter passes between two parts, and cuts into neither."),
+    "survival_below_floor": LintRule(
+        "error",
+        "Every symbol bears the mildest damages, and of the whole set symbols and identity survive the share that the "
+        "template states.",
+    ),
+    "survival_wrong_text": LintRule("error", "No damage makes a mark read as the number or key of another piece."),
+    "counter_closed": LintRule("error", "Every counter of a letter stays open under the cutter."),
+    "counter_small": LintRule(
+        "error", "What stands in a counter is wide enough to stand, and a quarter of what is drawn."
+    ),
+    "hole_gained": LintRule("error", "A cutter closes no opening of a letter to a hole."),
+    "glyphs_merge": LintRule("error", "Between letters, lines and base line of an engraving stands a wall that holds."),
+    "below_engraving_floor": LintRule("error", "Engraved letters are as high as their material asks for."),
+    "stroke_under_cutter": LintRule("error", "The line of engraved letters is as wide as the groove of the cutter."),
+    "stroke_hairline": LintRule("warning", "The groove of a cutter is no hairline in its letters."),
+    "cutter_beyond_cone": LintRule("error", "A V cutter goes no deeper than its cone."),
+    "groove_too_deep": LintRule(
+        "error", "Two thirds of a part stay under an engraving, and what its material asks for."
+    ),
+    "dot_share": LintRule("error", "Drilled dots are 60 to 90 % as wide as their pitch."),
+    "engraving_mirrored": LintRule("error", "A finished engraving is not mirrored."),
+    "engraving_turned": LintRule("error", "A finished engraving stands in its reading direction."),
+    "engraving_clipped": LintRule("error", "Nothing of a finished engraving is missing."),
+    "engraving_wrong_text": LintRule("error", "A finished engraving says what was chosen, and nothing else."),
 }

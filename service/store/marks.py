@@ -92,6 +92,19 @@ def marks_of(connection: Connection, segment_id: int) -> tuple[MarkRow, ...]:
     return tuple(MarkRow(*row) for row in rows)
 
 
+def made_marks(connection: Connection, segment_ids: Collection[int], kind: str) -> frozenset[tuple[int, int | None]]:
+    """The marks of a kind that were made for these segments, by segment and piece."""
+    return frozenset(
+        (int(row.segment_id), row.piece_id)
+        for some in chunks(segment_ids)
+        for row in connection.execute(
+            select(Mark.segment_id, Mark.piece_id)
+            .where(Mark.segment_id.in_(some), Mark.kind == kind, Mark.state == "made")
+            .distinct()
+        )
+    )
+
+
 def any_mark(connection: Connection, segment_ids: Collection[int]) -> frozenset[int]:
     """Which of these segments may bear a mark: one was made, or was begun and nobody knows how it ended."""
     return frozenset(

@@ -11,11 +11,15 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class ShopFacts:
-    """What every plate says of the shop; empty texts until they are set."""
+    """What every plate says of the shop, and its address in parts; empty texts until they are set."""
 
     name: str
     address: str
     telephone: str
+    street: str = ""
+    postal_code: str = ""
+    town: str = ""
+    country: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,12 @@ from service.web.desk_views import EventLine, Neighbour, SegmentCard, repair_wor
 from service.web.front import OWNER, Front, download, go, new_retry_key
 from service.web.pages import page
 from service.web.readings import not_settled
+from service.web.router_programs import engraving_tools
 from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
-from service.work.engrave import engrave_segment
+from service.work.engrave import engrave_segment, preview_engraving
 from service.work.history import history
+from service.work.nameplate_data import nameplate_data
 from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
 from service.work.read import read_mark
@@ -99,6 +101,19 @@ def desk_routes(front: Front) -> APIRouter:
         data = print_segment(workshop, number, form="pdf", override=override, actor=OWNER)
         return download(data, media_type="application/pdf", name=f"{number}.pdf", inline=True)
 
+    @routes.get("/desk/segments/{number}/nameplate.json")
+    def nameplate_as_data(request: Request, number: str) -> Response:
+        front.inside(request)
+        data, _missing = nameplate_data(workshop, number)
+        return download(data, media_type="application/json", name=f"{number}.json")
+
+    @routes.get("/desk/segments/{number}/engraving.svg")
+    def engraving_place(request: Request, number: str) -> Response:
+        front.inside(request)
+        return download(
+            preview_engraving(workshop, number), media_type="image/svg+xml", name=f"{number}.svg", inline=True
+        )
+
     @routes.post("/desk/segments/{number}/engraving.dxf")
     def engraving(request: Request, number: str, override: Override = "") -> Response:
         front.inside(request)
@@ -170,6 +185,7 @@ def segment_card(
         broken_piece=chosen if chosen in pieces else "",
         retry_key=retry_key or new_retry_key(),
         form=form,
+        tools=tuple(engraving_tools(workshop)),
     )
 
 

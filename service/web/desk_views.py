@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from schemas.answers import NeighbourAnswer, PieceAnswer, ReorderAnswer, RepairAnswer, SegmentAnswer
+from service.web.router_programs import EngravingTool
 from service.web.views import Colour, Form, Number, Page, Picture
 
 
@@ -90,6 +91,7 @@ class SegmentCard:
     Attributes:
         mark: what was typed or scanned to get here, empty when it was the number itself.
         broken_piece: the key of the piece that the form has ticked, empty for none.
+        tools: what the routers of the shop engrave with.
     """
 
     number: Number
@@ -104,6 +106,7 @@ class SegmentCard:
     broken_piece: str
     retry_key: str
     form: Form
+    tools: tuple[EngravingTool, ...] = ()
 
     @property
     def breakable(self) -> tuple[PieceAnswer, ...]:

@@ -6,12 +6,12 @@ import logging
 import secrets
 from collections.abc import Callable, Coroutine
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import IO, Any
 from urllib.parse import quote, urlsplit
 
 from fastapi import APIRouter, Request, Response
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import RedirectResponse
+from fastapi.responses import RedirectResponse, StreamingResponse
 from fastapi.routing import APIRoute
 from starlette.exceptions import HTTPException
 
@@ -20,6 +20,7 @@ from service.errors import BadFields, BadRequest, KitwrightError, NotSignedIn, U
 from service.web.pages import HEADERS, Who, page
 from service.web.views import Problem
 from service.web.visits import Visits
+from service.work.handing_out import in_blocks, size_of
 from service.work.workshop import Actor, Workshop
 
 OWNER = Actor("owner")
@@ -137,16 +138,22 @@ def back_from(request: Request) -> str | None:
 
 def download(data: bytes, *, media_type: str, name: str, inline: bool = False) -> Response:
     """A file as an answer; ``inline`` opens it in the browser, as people want a PDF."""
+    return Response(data, media_type=media_type, headers=_file_headers(name, inline=inline))
+
+
+def download_file(file: IO[bytes], *, media_type: str, name: str, inline: bool = False) -> Response:
+    """An open file as an answer, handed out in blocks and closed at the end."""
+    headers = {**_file_headers(name, inline=inline), "Content-Length": str(size_of(file))}
+    return StreamingResponse(in_blocks(file), media_type=media_type, headers=headers)
+
+
+def _file_headers(name: str, *, inline: bool) -> dict[str, str]:
     plain = "".join(letter if letter.isascii() and (letter.isalnum() or letter in "-_.") else "_" for letter in name)
-    return Response(
-        data,
-        media_type=media_type,
-        headers={
-            "Cache-Control": "no-store",
-            "X-Content-Type-Options": "nosniff",
-            "Content-Disposition": f'{"inline" if inline else "attachment"}; filename="{plain}"',
-        },
-    )
+    return {
+        "Cache-Control": "no-store",
+        "X-Content-Type-Options": "nosniff",
+        "Content-Disposition": f'{"inline" if inline else "attachment"}; filename="{plain}"',
+    }
 
 
 def new_retry_key() -> str:

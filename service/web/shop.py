@@ -10,7 +10,7 @@ from fastapi import APIRouter, Form, Query, Request, Response
 
 from schemas.answers import KitSegmentAnswer
 from service.web.desk import segment_page
-from service.web.front import OWNER, Front, download, new_retry_key
+from service.web.front import OWNER, Front, download, download_file, new_retry_key
 from service.web.pages import page
 from service.web.shop_views import AssemblyRows, KitCard, KitList, KitRow, SegmentRow, TemplateChoice
 from service.web.views import Colour, Number, Page, Picture
@@ -18,7 +18,7 @@ from service.web.views import Form as FormView
 from service.work.book import BookPaper, kit_book
 from service.work.engrave import engrave_kit
 from service.work.plan import kit_plan
-from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, print_kit
+from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, kit_file
 from service.work.sets import list_sets
 from service.work.shop_facts import shop_facts
 from service.work.show_kit import kit_version, list_kits, show_kit
@@ -29,6 +29,7 @@ PLAN_PX = 1200.0
 """How wide the plan of a whole kit is drawn; a desk screen shows it about so."""
 
 SetNumber = Annotated[str, Form(alias="set", max_length=6)]
+StartCell = Annotated[int, Form(ge=1, le=10_000)]
 Override = Annotated[str, Form(max_length=240)]
 
 CORRECTABLE = (
@@ -67,20 +68,22 @@ def shop_routes(front: Front) -> APIRouter:
         paper: Annotated[Literal["roll", "a4", "letter"], Form()] = "roll",
         dpi: Annotated[int, Form()] = DEFAULT_DPI,
         set_number: SetNumber = "",
+        start_cell: StartCell = 1,
         override: Override = "",
     ) -> Response:
         front.inside(request)
-        data = print_kit(
+        file = kit_file(
             workshop,
             kit,
             template=template,
             paper=paper,
             dpi=dpi,
+            start_cell=start_cell,
             set_number=int(set_number) if set_number.isdecimal() else None,
             override=override,
             actor=OWNER,
         )
-        return download(data, media_type="application/pdf", name=f"{kit} {template}.pdf", inline=True)
+        return download_file(file, media_type="application/pdf", name=f"{kit} {template}.pdf", inline=True)
 
     @routes.post("/shop/kits/{kit}/engraving.zip")
     def engraving(request: Request, kit: str, set_number: SetNumber = "", override: Override = "") -> Response:
@@ -119,13 +122,14 @@ def kit_card(workshop: Workshop, kit: str, form: FormView) -> KitCard:
         assemblies=by_assembly(facts.segments, facts.stock_colour),
         plan=Picture.inline(kit_plan(workshop, facts.number, width_px=PLAN_PX, href=segment_page)),
         templates=tuple(
-            TemplateChoice(template.name, template.title, template.width_mm, template.height_mm)
+            TemplateChoice(template.name, template.title, template.name == DEFAULT_TEMPLATE)
             for template in sorted(workshop.templates.values(), key=lambda one: one.width_mm * one.height_mm)
         ),
         version=kit_version(workshop, facts.number),
         form=form,
         sets=list_sets(workshop, facts.number).sets,
         retry_key=new_retry_key(),
+        printers=tuple(workshop.printers),
     )
 
 

@@ -34,9 +34,14 @@ def shop_details_routes(front: Front) -> APIRouter:
         name: Annotated[str, Form()] = "",
         address: Annotated[str, Form()] = "",
         telephone: Annotated[str, Form()] = "",
+        street: Annotated[str, Form()] = "",
+        postal_code: Annotated[str, Form()] = "",
+        town: Annotated[str, Form()] = "",
+        country: Annotated[str, Form()] = "",
     ) -> Response:
         who = front.inside(request)
         typed = {"name": name, "address": address, "telephone": telephone}
+        typed |= {"street": street, "postal_code": postal_code, "town": town, "country": country}
         try:
             kept = set_shop_facts(workshop, checked(ShopRequest, typed), actor=OWNER)
         except KitwrightError as error:
@@ -49,4 +54,4 @@ def shop_details_routes(front: Front) -> APIRouter:
 
 
 def _details(facts: ShopAnswer, form: FormView, *, saved: bool) -> ShopDetails:
-    return ShopDetails(name=facts.name, address=facts.address, telephone=facts.telephone, form=form, saved=saved)
+    return ShopDetails(**facts.model_dump(), form=form, saved=saved)

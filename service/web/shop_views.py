@@ -84,8 +84,7 @@ class TemplateChoice:
 
     name: str
     title: str
-    width_mm: float
-    height_mm: float
+    usual: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +100,7 @@ class KitCard:
     form: Form
     sets: tuple[SetSummaryAnswer, ...]
     retry_key: str
+    printers: tuple[str, ...] = ()
 
     @property
     def next_set(self) -> int:
@@ -188,5 +188,9 @@ class ShopDetails:
     name: str
     address: str
     telephone: str
+    street: str
+    postal_code: str
+    town: str
+    country: str
     form: Form
     saved: bool = False

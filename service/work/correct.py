@@ -17,6 +17,7 @@ from schemas.requests import CorrectionRequest, FactCorrection, SegmentFacts, Vo
 from service.errors import BadRequest, LintFailed, MarkExists, PlaceVoided, SegmentShared
 from service.findings import Finding
 from service.marks.content import link
+from service.marks.worst_case import WIDEST_KEY
 from service.numbering.number import KitNumber, Number, Place
 from service.numbering.tables import CodeTables
 from service.store import codes, cutfiles, events, kits, marks, pieces, segments
@@ -26,7 +27,6 @@ from service.work.correct_registers import correct_registers
 from service.work.cutting import Cutter, DraftSegment
 from service.work.issue import fresh_keys, new_segment
 from service.work.joints import touching
-from service.work.mark_facts import WIDEST_KEY
 from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
 from service.work.plates import kit_on_record, kit_plates, other_kits

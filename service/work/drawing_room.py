@@ -4,53 +4,96 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Iterable, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import Path
+from tempfile import NamedTemporaryFile
 from typing import Literal
 
 from schemas.label_template import LabelTemplate
 from service.marks.content import MarkFacts
-from service.marks.dots import dots_per_mm
-from service.marks.engraving import Engraving, plan_engraving
+from service.marks.dots import dots_covering, dots_per_mm
+from service.marks.items import Layout
 from service.marks.layout import lay_out
-from service.outlines.drawing import Drawing
-from service.outlines.room import Room
-from service.outlines.stored import from_bytes
-from service.outlines.units import unit_of_symbol
-from service.render.dxf import engraving_dxf
-from service.render.dxf_engrave_into import engrave_into
-from service.render.engraving_read_back import prove_dxf, prove_svg
-from service.render.engraving_svg import engraving_svg
 from service.render.fonts import typeface
-from service.render.pdf import pdf
+from service.render.pdf import write_pdf
 from service.render.png import png
 from service.render.read_back import read_back_pdf, read_back_png, read_back_svg
+from service.render.survival_proof import prove_survival
 from service.render.svg import svg
+from service.work.rendering import Tell, say_nothing
 
 Paper = Literal["roll", "a4", "letter"]
 PlateForm = Literal["png", "svg"]
-EngravingForm = Literal["dxf", "svg"]
+
+DRAFT_PREFIX, DRAFT_SUFFIX = "kitwright-", ".draft"
+"""Name of a file with marks that are not proven yet, in the folder for temporary files; nobody reads one again."""
 
 # The first moment that a ZIP file can hold: members carry no time, so that equal contents are equal bytes.
 _NO_TIME = (1980, 1, 1, 0, 0, 0)
 
 
-def draw_plates(template: LabelTemplate, marks: Sequence[MarkFacts], *, paper: Paper, dpi: int) -> bytes:
-    """Marks as one PDF, every symbol read back from the finished file.
+def draw_plates(
+    template: LabelTemplate, marks: Sequence[MarkFacts], *, paper: Paper, dpi: int, start_cell: int = 1
+) -> bytes:
+    """Marks as one PDF, every symbol read back from the finished file; errors as for ``draw_plates_into``."""
+    with NamedTemporaryFile(prefix=DRAFT_PREFIX, suffix=DRAFT_SUFFIX) as draft:
+        draw_plates_into(Path(draft.name), template, marks, paper=paper, dpi=dpi, start_cell=start_cell)
+        return draft.read()
+
+
+def draw_plates_into(
+    draft: Path,
+    template: LabelTemplate,
+    marks: Sequence[MarkFacts],
+    *,
+    paper: Paper,
+    dpi: int,
+    start_cell: int = 1,
+    tell: Tell = say_nothing,
+) -> None:
+    """Write marks into a file as one PDF and read every symbol back from it, a page at a time.
+
+    Marks are laid out as they are needed, once to draw them and once to prove them: a long job needs no more room than
+    a short one.
+
+    Args:
+        draft: the file; until this returns nothing in it is proven.
+        template: of the marks.
+        marks: what they say, in order.
+        paper: on which they are printed.
+        dpi: of the printer.
+        start_cell: the first free cell of the first sheet.
+        tell: told what is done to how many of the marks.
 
     Raises:
+        BadRequest: a resolution that no printer has, a mark larger than the paper, a cell that no sheet has.
         FieldDoesNotFit, SymbolDoesNotFit, MissingGlyph, UnknownCode: a mark cannot be laid out.
+        LintFailed: a mark does not bear the damages that it has to.
         ReadBackFailed: a symbol of the finished file is not what it should be.
     """
     per_mm = dots_per_mm(dpi)
-    layouts = [lay_out(template, facts, typeface(), per_mm) for facts in marks]
-    data = pdf(layouts, paper=paper, dots_per_mm=per_mm)
-    read_back_pdf(data, layouts, paper=paper, dots_per_mm=per_mm)
-    return data
+    prove_survival(template, marks, dpi=dpi)
+    cell = dots_covering(template.width_mm, per_mm), dots_covering(template.height_mm, per_mm)
+
+    def laid_out(told: Callable[[int], None] = lambda _count: None) -> Iterator[Layout]:
+        for count, facts in enumerate(marks, 1):
+            yield lay_out(template, facts, typeface(), per_mm)
+            told(count)
+
+    def drawn(count: int) -> None:
+        tell("drawn", count, len(marks))
+
+    def proven(count: int) -> None:
+        tell("read back", count, len(marks))
+
+    with draft.open("wb") as stream:
+        write_pdf(stream, laid_out(drawn), paper=paper, dots_per_mm=per_mm, start_cell=start_cell, cell=cell)
+    read_back_pdf(draft, laid_out(), paper=paper, dots_per_mm=per_mm, start_cell=start_cell, cell=cell, told=proven)
 
 
 def draw_plate(template: LabelTemplate, facts: MarkFacts, *, form: PlateForm, dpi: int) -> bytes:
     """One mark as a picture, every symbol read back from it; errors as for ``draw_plates``."""
+    prove_survival(template, (facts,), dpi=dpi)
     layout = lay_out(template, facts, typeface(), dots_per_mm(dpi))
     if form == "png":
         data = png(layout, dpi=dpi)
@@ -59,51 +102,6 @@ def draw_plate(template: LabelTemplate, facts: MarkFacts, *, form: PlateForm, dp
     text = svg(layout)
     read_back_svg(text, layout)
     return text.encode()
-
-
-def plan_text(drawing_bytes: bytes, *, number: str, key: str) -> tuple[Engraving, Drawing]:
-    """The text of a segment laid into its outline; raises NoEngravingRoom when neither number nor key fits."""
-    drawing, room = _drawing_and_room(drawing_bytes)
-    return plan_engraving(number=number, key=key, room=room.rectangle), drawing
-
-
-@lru_cache(maxsize=32)
-def _drawing_and_room(drawing_bytes: bytes) -> tuple[Drawing, Room]:
-    """A drawing and the free area on it; many segments are cut from one outline."""
-    drawing = from_bytes(drawing_bytes)
-    return drawing, Room(drawing)
-
-
-def draw_engraving(drawing_bytes: bytes, *, number: str, key: str, form: EngravingForm) -> bytes:
-    """The engraving of one segment as a DXF in the units of its source, or as a preview over the real outline.
-
-    Raises:
-        NoEngravingRoom: no text of the ladder fits.
-        ReadBackFailed: the finished file does not say what was chosen.
-    """
-    engraving, drawing = plan_text(drawing_bytes, number=number, key=key)
-    if form == "svg":
-        text = engraving_svg(engraving, drawing)
-        prove_svg(text, engraving, name=f"{number}.svg")
-        return text.encode()
-    unit = unit_of_symbol(drawing.units)
-    data = engraving_dxf(engraving, mm_per_unit=drawing.mm_per_unit, insunits=unit.insunits)
-    prove_dxf(data, engraving, name=f"{number}.dxf")
-    return data
-
-
-def draw_engraved_cut_file(released: bytes, drawing_bytes: bytes, *, number: str, key: str, name: str) -> bytes:
-    """A cut file with the text of one segment added on a layer of its own; every line of the original stays.
-
-    Raises:
-        NoEngravingRoom: no text of the ladder fits.
-        BadCutFile: a form of DXF into which nothing can be put, for one a binary file.
-        ReadBackFailed: the finished file does not say what was chosen.
-    """
-    engraving, drawing = plan_text(drawing_bytes, number=number, key=key)
-    data = engrave_into(released, engraving, mm_per_unit=drawing.mm_per_unit, name=name)
-    prove_dxf(data, engraving, name=name, mm_per_unit=drawing.mm_per_unit)
-    return data
 
 
 def packed(files: Iterable[tuple[str, bytes]]) -> bytes:

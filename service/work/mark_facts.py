@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from schemas.manifest import ContainerPart
 from service.marks.content import MarkFacts, link, message_15434
+from service.marks.silhouette import Container
+from service.marks.worst_case import WIDEST_KEY
 from service.numbering.tables import CodeTables
-from service.store.values import KitRow, PieceRow, SegmentRow, ShopFacts
+from service.store.values import ContainerRow, KitRow, PieceRow, SegmentRow, ShopFacts
 from service.work.draft import Draft
-
-# While a kit is prepared no key is drawn yet; in a symbol all are alike, and in letters this is the widest.
-WIDEST_KEY = "WMWMWMWM"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,20 +33,38 @@ class KitFacts:
     shop: ShopFacts
     tables: CodeTables
     public_url: str
+    container: Container | None
+    contents: tuple[tuple[str, int], ...] = ()
+    kit_mass_kg: float | None = None
 
     @property
     def container_words(self) -> str:
-        """The container as people on the line say it: the name, and the content where the name lacks it."""
-        content = f"{self.nominal} {self.unit}"
-        spoken = self.container_name.replace(" ", "").casefold()
-        if not self.unit or content.replace(" ", "").casefold() in spoken:
-            return self.container_name
-        return f"{self.container_name} {content}"
+        """The container as people on the line say it."""
+        return container_words(self.container_name, self.nominal, self.unit)
 
 
-def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str) -> KitFacts:
-    """The common facts of an issued kit. The line is the one on which the machine stands now."""
+def container_words(name: str, nominal: str, unit: str) -> str:
+    """A container as people on the line say it: the name, and the content where the name lacks it."""
+    content = f"{nominal} {unit}"
+    if not unit or content.replace(" ", "").casefold() in name.replace(" ", "").casefold():
+        return name
+    return f"{name} {content}"
+
+
+def kit_facts(
+    kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str, *, segments: Sequence[SegmentRow] = ()
+) -> KitFacts:
+    """The common facts of an issued kit. The line is the one on which the machine stands now.
+
+    Args:
+        kit: as it stands on record.
+        shop: who made it.
+        tables: of codes.
+        public_url: of the service.
+        segments: of the kit, for marks that say what it holds; places that were given up do not count.
+    """
     line = kit.now_line or kit.born_line
+    used = [segment for segment in segments if not segment.voided]
     return KitFacts(
         kit=kit.number,
         container_name=kit.container.name,
@@ -62,7 +80,34 @@ def kit_facts(kit: KitRow, shop: ShopFacts, tables: CodeTables, public_url: str)
         shop=shop,
         tables=tables,
         public_url=public_url,
+        container=container_shape(kit.container),
+        contents=_contents(
+            (f"{segment.assembly_code}{segment.assembly_ordinal}", segment.quantity) for segment in used
+        ),
+        kit_mass_kg=sum(segment.mass_kg * segment.quantity for segment in used) if used else None,
     )
+
+
+def container_shape(container: ContainerRow | ContainerPart) -> Container | None:
+    """What a silhouette is drawn of; None where width or height are not on record."""
+    width = container.diameter_mm or container.width_mm or container.max_body_mm
+    if not (width and container.height_mm):
+        return None
+    return Container(
+        shape=container.shape or "",
+        width_mm=float(width),
+        height_mm=float(container.height_mm),
+        waist_mm=None if container.min_body_mm is None else float(container.min_body_mm),
+        neck_finish=container.neck_finish or "",
+    )
+
+
+def _contents(pieces: Iterable[tuple[str, int]]) -> tuple[tuple[str, int], ...]:
+    """Pieces of each assembly of one set, in the order in which the assemblies come."""
+    counts: Counter[str] = Counter()
+    for assembly, quantity in pieces:
+        counts[assembly] += quantity
+    return tuple(counts.items())
 
 
 def draft_facts(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: str) -> KitFacts:
@@ -84,6 +129,12 @@ def draft_facts(draft: Draft, shop: ShopFacts, tables: CodeTables, public_url: s
         shop=shop,
         tables=tables,
         public_url=public_url,
+        container=container_shape(row or part),
+        contents=_contents(
+            (f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}", segment.part.quantity)
+            for segment in draft.segments
+        ),
+        kit_mass_kg=sum(segment.mass_kg * segment.part.quantity for segment in draft.segments),
     )
 
 
@@ -144,7 +195,7 @@ def drafted_marks(draft: Draft, kit: KitFacts) -> list[MarkFacts]:
         _facts(
             kit,
             number=segment.printed,
-            key=WIDEST_KEY,
+            key=WIDEST_KEY,  # none is drawn yet; in a symbol all are alike
             revision=segment.revision.letter,
             assembly_name=draft.assemblies[segment.assembly].name,
             assembly_code=f"{segment.number.place.assembly}{segment.number.place.assembly_ordinal}",
@@ -212,14 +263,18 @@ def _facts(
         shop_name=kit.shop.name,
         shop_telephone=kit.shop.telephone,
         shop_address=kit.shop.address,
-        serves=tuple(_short(kit, number) for number in serves),
+        serves=tuple(kit_beside(kit.machine_code, number) for number in serves),
+        contents=kit.contents,
+        kit_pieces=sum(pieces for _, pieces in kit.contents) if kit.contents else None,
+        kit_mass_kg=kit.kit_mass_kg,
+        container=kit.container,
     )
 
 
-def _short(kit: KitFacts, number: str) -> str:
+def kit_beside(machine_code: str, number: str) -> str:
     """Another kit as a mark of this machine names it: by its container; whole where it is another machine's."""
     machine, _, container = number.rpartition("-")
-    return container if machine == kit.machine_code else number
+    return container if machine == machine_code else number
 
 
 def deck_word(tables: CodeTables, deck: str) -> str:

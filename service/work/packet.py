@@ -6,6 +6,7 @@ The cut file comes out of the vault with its hash verified; if one byte is wrong
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -13,19 +14,22 @@ from sqlalchemy import Connection
 
 from schemas.answers import ReorderAnswer
 from schemas.label_template import LabelTemplate
-from service.errors import BadCutFile, NoEngravingRoom, RevisionWithdrawn
+from service.errors import LintFailed, NoEngravingRoom, RevisionWithdrawn
 from service.marks.content import MarkFacts
-from service.marks.engraving import Engraving
+from service.marks.cutters import USUAL_CUTTER
 from service.marks.work_sheet import AlsoCutRow, JointRow, WorkSheet
 from service.outlines.stored import from_bytes
 from service.render.work_sheet_pdf import work_sheet_pdf
 from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
-from service.store.values import PieceRow, RevisionRow, SegmentRow
-from service.work.drawing_room import draw_engraved_cut_file, draw_engraving, draw_plates, packed, plan_text
+from service.store.values import PieceRow, SegmentRow
+from service.work.drawing_room import draw_plates, packed
+from service.work.engrave import CutFile, with_profile
+from service.work.engraving_room import draw_engraving, place_text
 from service.work.ledger_note import reorder_note
 from service.work.mark_facts import deck_word
 from service.work.members import members_around
+from service.work.placement import EngravedPart, parts_to_engrave
 from service.work.plan import colour_rgb
 from service.work.plates import Plate, plate_of
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, on_record
@@ -36,12 +40,12 @@ from service.work.workshop import SERVICE, Actor, Workshop
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One cut file to cut, and the new pieces that come of it."""
+    """One cut file to cut, the new pieces that come of it, and what each of them is engraved on."""
 
     plates: tuple[Plate, ...]
-    revision: RevisionRow
+    parts: tuple[EngravedPart, ...]
+    cut_file: CutFile
     drawing: bytes
-    released: bytes
 
 
 def reorder_packet(
@@ -69,10 +73,7 @@ def reorder_packet(
             draw_packet,
             workshop.template(DEFAULT_TEMPLATE),
             sheet,
-            [
-                (job.revision.cut_file, job.revision.letter, job.released, job.drawing, _marks(job.plates))
-                for job in jobs
-            ],
+            jobs,
             note,
         )
 
@@ -96,28 +97,22 @@ def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
         answer = reorder_answer(reorder_on_record(connection, reorder_id))
         jobs = _jobs(workshop, connection, answer)
         sheet = _sheet(workshop, connection, answer, jobs)
-    engraved = [(job.drawing, _marks(job.plates)) for job in jobs]
-    return workshop.rendering.run(draw_work_sheet, sheet, engraved[:1])
+    return workshop.rendering.run(draw_work_sheet, sheet, jobs[:1])
 
 
-def draw_work_sheet(sheet: WorkSheet, jobs: list[tuple[bytes, list[MarkFacts]]]) -> bytes:
+def draw_work_sheet(sheet: WorkSheet, jobs: Sequence[Job]) -> bytes:
     """The sheet with the outline and the engraving of the ordered segment; runs in a rendering process."""
     return work_sheet_pdf(_engraved(sheet, jobs[0]) if jobs else sheet)
 
 
-def draw_packet(
-    template: LabelTemplate, sheet: WorkSheet, jobs: list[tuple[str, str, bytes, bytes, list[MarkFacts]]], note: bytes
-) -> bytes:
+def draw_packet(template: LabelTemplate, sheet: WorkSheet, jobs: Sequence[Job], note: bytes) -> bytes:
     """The archive; runs in a rendering process."""
-    files: list[tuple[str, bytes]] = [
-        ("work-sheet.pdf", draw_work_sheet(sheet, [(drawing, marks) for *_, drawing, marks in jobs[:1]]))
-    ]
-    for name, letter, released, drawing, marks in jobs:
-        released_name = f"cut/{name.removesuffix('.dxf')}-rev-{'initial' if letter == '-' else letter}.dxf"
-        files.append((released_name, released))
-        for facts in marks:
-            files += _engraved_files(name, released, drawing, facts)
-    every_mark = [facts for *_, marks in jobs for facts in marks]
+    files: list[tuple[str, bytes]] = [("work-sheet.pdf", draw_work_sheet(sheet, jobs[:1]))]
+    for job in jobs:
+        files.append((job.cut_file.kept_as, job.cut_file.data))
+        for part in job.parts:
+            files += _engraved_files(part, job.cut_file)
+    every_mark: list[MarkFacts] = [plate.facts for job in jobs for plate in job.plates]
     if every_mark:
         plates = draw_plates(template, every_mark, paper="roll", dpi=DEFAULT_DPI)
         files.append(("nameplates.pdf", plates))
@@ -126,38 +121,29 @@ def draw_packet(
     return packed([*files, ("SHA256SUMS", "".join(sums).encode())])
 
 
-def _engraved_files(name: str, released: bytes, drawing: bytes, facts: MarkFacts) -> list[tuple[str, bytes]]:
+def _engraved_files(part: EngravedPart, cut_file: CutFile) -> list[tuple[str, bytes]]:
     """The strokes alone, their preview, and the cut file with the strokes in it where its form allows that."""
-    number, key = facts.number, facts.key
-    stem = f"engraving/{number} {key}"
+    stem = f"engraving/{part.number} {part.key}"
     try:
         files = [
-            (f"{stem}.dxf", draw_engraving(drawing, number=number, key=key, form="dxf")),
-            (f"{stem}.svg", draw_engraving(drawing, number=number, key=key, form="svg")),
+            (f"{stem}.dxf", draw_engraving(part, form="dxf")),
+            (f"{stem}.svg", draw_engraving(part, form="svg")),
         ]
-    except NoEngravingRoom as error:
+    except (NoEngravingRoom, LintFailed) as error:
         return [(f"{stem} NOT ENGRAVED.txt", f"{error}\n".encode())]
-    try:
-        whole = draw_engraved_cut_file(released, drawing, number=number, key=key, name=name)
-    except BadCutFile:
-        return files
-    return [*files, (f"{stem} with profile.dxf", whole)]
+    whole = with_profile(part, cut_file, f"{stem} with profile.dxf", cutter=USUAL_CUTTER)
+    return [*files, *whole.items()]
 
 
-def _marks(plates: tuple[Plate, ...]) -> list[MarkFacts]:
-    return [plate.facts for plate in plates]
-
-
-def _engraved(sheet: WorkSheet, job: tuple[bytes, list[MarkFacts]]) -> WorkSheet:
+def _engraved(sheet: WorkSheet, job: Job) -> WorkSheet:
     """The sheet with the outline that is cut and, where one fits, the engraving on it."""
-    drawing_bytes, marks = job
-    engraving: Engraving | None = None
-    if marks:
+    engraving = None
+    if job.parts:
         try:
-            engraving, _drawing = plan_text(drawing_bytes, number=marks[0].number, key=marks[0].key)
-        except NoEngravingRoom:
+            engraving = place_text(job.parts[0]).engraving
+        except (NoEngravingRoom, LintFailed):
             engraving = None
-    return replace(sheet, drawing=from_bytes(drawing_bytes), engraving=engraving)
+    return replace(sheet, drawing=from_bytes(job.drawing), engraving=engraving)
 
 
 def _jobs(workshop: Workshop, connection: Connection, answer: ReorderAnswer) -> list[Job]:
@@ -185,11 +171,12 @@ def _job(
             value=letter,
             todo="Cancel this reorder and order the segment again",
         )
+    plates = tuple(plate_of(workshop, connection, segment, _piece(connection, key)) for key in keys)
     return Job(
-        plates=tuple(plate_of(workshop, connection, segment, _piece(connection, key)) for key in keys),
-        revision=revision,
+        plates=plates,
+        parts=parts_to_engrave(connection, plates, revision=(revision.id, revision.letter)),
+        cut_file=CutFile(revision.cut_file, revision.letter, workshop.vault.get(revision.sha256)),
         drawing=cutfiles.drawing_bytes(connection, [revision.id])[revision.id],
-        released=workshop.vault.get(revision.sha256),
     )
 
 

@@ -51,7 +51,7 @@ def kit_plan(
         if only_around is not None:
             assemblies = {segment.assembly_id for segment in rows if segment.number == only_around}
             rows = [segment for segment in rows if segment.assembly_id in assemblies]
-        parts = _parts(connection, rows, href)
+        parts = plan_parts(connection, rows, href)
     return plan_svg(parts, lit=set(lit), width_px=width_px, title=f"Plan of kit {row.number}")
 
 
@@ -63,11 +63,12 @@ def segment_picture(workshop: Workshop, mark: str) -> str:
     return outline_svg(drawing, title=f"Outline of {segment.number}")
 
 
-def _parts(
+def plan_parts(
     connection: Connection,
     rows: list[SegmentRow],
-    href: Callable[[str], str] | None,
+    href: Callable[[str], str] | None = None,
 ) -> list[PlanPart]:
+    """Segments as a plan shows them, in the order given."""
     tables = codes.code_tables(connection)
     drawings = {
         revision_id: from_bytes(data)

@@ -64,8 +64,10 @@ def kit_plates(
                 value=set_number,
                 todo=f"Name one of {', '.join(map(str, sets))}",
             )
-    common = kit_facts(kit, shop.shop_facts(connection), codes.code_tables(connection), workshop.public_url)
     rows = [row for row in kits.kit_segments(connection, kit.id) if not row.voided]
+    common = kit_facts(
+        kit, shop.shop_facts(connection), codes.code_tables(connection), workshop.public_url, segments=rows
+    )
     positions = segment_positions((row.assembly_id, row.deck, row.ordinal) for row in rows)
     made = pieces.pieces_of_kit(connection, kit.id)
     others = segments.serves_by_segment(connection, [row.id for row in rows])
@@ -97,7 +99,11 @@ def segment_plates(workshop: Workshop, connection: Connection, found: Found) -> 
 def plate_of(workshop: Workshop, connection: Connection, row: SegmentRow, piece: PieceRow | None) -> Plate:
     """The mark of one piece, or of all pieces of a segment."""
     common = kit_facts(
-        kit_of(connection, row), shop.shop_facts(connection), codes.code_tables(connection), workshop.public_url
+        kit_of(connection, row),
+        shop.shop_facts(connection),
+        codes.code_tables(connection),
+        workshop.public_url,
+        segments=kits.kit_segments(connection, row.kit_id),
     )
     facts = mark_facts(
         common, row, piece=piece, position=position_of(connection, row), serves=other_kits(connection, row)

@@ -10,9 +10,9 @@ from schemas.answers import KitAnswer
 from schemas.pieces import ShareRequest, UnshareRequest
 from service.errors import BadRequest, Contradiction, KitRetired, LintFailed, SegmentShared
 from service.marks.content import link
+from service.marks.worst_case import WIDEST_KEY
 from service.store import events, interfaces, kits, sharing
 from service.store.values import KitRow, SegmentRow
-from service.work.mark_facts import WIDEST_KEY
 from service.work.mark_lint import lint_facts
 from service.work.once import NO_RETRY, Retry, once
 from service.work.plates import kit_on_record, plate_of

@@ -1,10 +1,11 @@
-"""The shop's own facts: what every plate says of it, its code tables, its label templates."""
+"""The shop's own facts: what every plate says of it, and its code tables."""
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import get_args
 
-from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer, TemplateAnswer, TemplateListAnswer
+from schemas.answers import CodeAnswer, CodeListAnswer, ShopAnswer
 from schemas.requests import CodeRequest, ShopRequest
 from service.numbering.tables import CodeTables, TableName
 from service.store import codes, events, shop
@@ -34,7 +35,7 @@ def set_shop_facts(
     Raises:
         StaleEdit: somebody else changed them since.
     """
-    facts = ShopFacts(request.name, request.address.strip(), request.telephone)
+    facts = ShopFacts(**{**request.model_dump(), "address": request.address.strip()})
     with workshop.database.write() as connection:
         before = _answer(shop.shop_facts(connection))
         after = _answer(facts)
@@ -87,24 +88,8 @@ def add_code(
         return once(connection, retry, CodeListAnswer, workshop.now(), work)
 
 
-def list_templates(workshop: Workshop) -> TemplateListAnswer:
-    """The label templates that the shop has."""
-    return TemplateListAnswer(
-        templates=tuple(
-            TemplateAnswer(
-                name=template.name,
-                title=template.title,
-                width_mm=template.width_mm,
-                height_mm=template.height_mm,
-                reading_distance_mm=template.reading_distance_mm,
-            )
-            for _name, template in sorted(workshop.templates.items())
-        )
-    )
-
-
 def _answer(facts: ShopFacts) -> ShopAnswer:
-    return ShopAnswer(name=facts.name, address=facts.address, telephone=facts.telephone)
+    return ShopAnswer(**asdict(facts))
 
 
 def _codes(tables: CodeTables) -> CodeListAnswer:

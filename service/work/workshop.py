@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
 from schemas.label_template import LabelTemplate
-from service.errors import TemplateUnknown
+from schemas.router import Router
+from service.errors import RouterUnknown, TemplateUnknown
 from service.store.database import Database
 from service.store.exact import ExactLookup
+from service.store.template_folder import TemplateFile
 from service.store.vault import Vault
 from service.work.rendering import RenderRoom
 
@@ -37,9 +39,12 @@ class Workshop:
         database: the records.
         vault: the released bytes.
         templates: label templates by name.
+        template_files: every file of the folders of templates, with what is wrong in those that are left out.
         public_url: the address that codes open, without ``/S/``.
         rendering: where documents are made, beside the serving of requests.
         now: the clock.
+        routers: the shop's routers by name.
+        printers: addresses of the shop's printers by name.
     """
 
     database: Database
@@ -48,6 +53,9 @@ class Workshop:
     public_url: str
     rendering: RenderRoom
     now: Callable[[], str] = utc_now
+    routers: Mapping[str, Router] = field(default_factory=dict)
+    printers: Mapping[str, str] = field(default_factory=dict)
+    template_files: tuple[TemplateFile, ...] = ()
     exact: ExactLookup = field(init=False)
 
     def __post_init__(self) -> None:
@@ -64,4 +72,16 @@ class Workshop:
                 field="template",
                 value=name,
                 todo=f"Use one of {', '.join(sorted(self.templates))}",
+            ) from None
+
+    def router(self, name: str) -> Router:
+        """A router by name; raises RouterUnknown naming those there are."""
+        try:
+            return self.routers[name]
+        except KeyError:
+            raise RouterUnknown(
+                "there is no router of this name",
+                field="router",
+                value=name,
+                todo=f"Use one of {', '.join(sorted(self.routers))}",
             ) from None

@@ -23,6 +23,7 @@ from service.work.rendering import RenderRoom
 from service.work.show_kit import show_kit
 from service.work.workshop import Workshop
 from tests.api.contract import Contract
+from tests.router_factory import ROUTERS
 from tests.small_kit import issue_small, release_all
 
 BASE = "http://127.0.0.1:8000"
@@ -71,6 +72,7 @@ def workshop_over(database: Database, folder: Path) -> Iterator[Workshop]:
         templates=read_templates([SHIPPED_TEMPLATES]),
         public_url=BASE,
         rendering=RenderRoom(0),
+        routers=ROUTERS,
     )
     release_all(workshop)
     yield workshop

@@ -16,6 +16,8 @@ from service.store import containers, database, plants
 from service.work import drawing_room, show_kit
 from tests.api.conftest import BASE, KIT, OWNER_KEY
 from tests.api.piece_provocations import PIECE_PROVOCATIONS
+from tests.api.print_job_provocations import PRINT_JOB_PROVOCATIONS
+from tests.api.printer_provocations import PRINTER_PROVOCATIONS
 from tests.api.scene import SECOND, Ask, Scene
 from tests.small_kit import NUMBER_U3, NUMBER_U4, file_of, issue_small, make_dxf, manifest, release, segment
 
@@ -186,6 +188,9 @@ CONTAINER = {"nominal": 330, "unit": "mL"}
 SHARED = {"deck": "U", "ordinal": 1}
 PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     **PIECE_PROVOCATIONS,
+    **PRINT_JOB_PROVOCATIONS,
+    **PRINTER_PROVOCATIONS,
+    "bad_picture": lambda scene: lambda: scene.client.post("/api/read/picture", files={"file": ("a.jpg", UNSOUND)}),
     "bad_character": lambda scene: scene.get("/api/read", params={"mark": "OSV4€"}),
     "bad_number": lambda scene: scene.get("/api/read", params={"mark": "A" * 10_000}),
     "bad_check": lambda scene: scene.kit(segments={"SW2": [{**SHARED, "shares": f"{NUMBER_U3[:-1]}3"}]}),
@@ -215,6 +220,7 @@ PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "kit_unknown": lambda scene: scene.get("/api/kits/OSV4-FC1-A330"),
     "cut_file_unknown": lambda scene: scene.get("/api/cut-files/never.dxf"),
     "revision_unknown": lambda scene: scene.get(f"/api/cut-files/{file_of('SW2-U3')}/revisions/F"),
+    "router_unknown": lambda scene: scene.get(f"/api/segments/{NUMBER_U3}/engraving.nc?router=none"),
     "template_unknown": lambda scene: scene.get(f"/api/kits/{KIT}/nameplates.pdf?template=none"),
     "machine_unknown": lambda scene: scene.get("/api/machines/OSV4-FC9"),
     "container_unknown": lambda scene: scene.post(

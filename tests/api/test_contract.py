@@ -105,6 +105,24 @@ def test_one_segments_marks_in_every_form(client: TestClient, issued: KitAnswer)
         assert f"{NUMBER_U3}.dxf" in archive.namelist()
 
 
+def test_the_cutter_of_an_engraving_is_asked_for(client: TestClient, issued: KitAnswer) -> None:
+    address = f"/api/segments/{NUMBER_U3}/engraving.svg"
+    usual = client.get(address).text
+    assert "straight cutter 0.5 mm, 0.4 mm deep" in usual
+    vee = client.get(address, params={"cutter": "vee", "angle_deg": 90, "depth_mm": 0.5, "tip_mm": 0})
+    assert "V cutter 90° 3 mm, 0.5 mm deep, groove 1.00 mm" in vee.text
+    wrongs: tuple[dict[str, str], ...] = (
+        {"cutter": "drill"},
+        {"diameter_mm": "0"},
+        {"cutter": "ball", "angle_deg": "60"},
+        {"depth_mm": "deep"},
+    )
+    for wrong in wrongs:
+        answer = client.get(address, params=wrong)
+        assert answer.status_code in (400, 422)
+        assert answer.headers["content-type"] == "application/problem+json"
+
+
 def upload(client: TestClient, name: str, data: bytes, **fields: str) -> Any:
     return client.post(f"/api/cut-files/{name}/revisions", files={"file": (name, data)}, data=fields)
 
@@ -181,13 +199,23 @@ def test_operations(client: TestClient, issued: KitAnswer) -> None:
 
 def test_the_shop_and_its_codes(client: TestClient) -> None:
     facts = {"name": "Kitwright demo shop", "address": "1 Workshop Lane", "telephone": "+1 202 555 0143"}
+    facts |= {"street": "1 Workshop Lane", "postal_code": "00143", "town": "Workshop Town", "country": "US"}
     assert client.put("/api/shop", json=facts, headers={"If-Match": "*"}).json() == facts
     assert client.get("/api/shop").json() == facts
     added = client.post("/api/codes", json={"table": "assembly", "code": "QW", "name": "turret plate"})
     assert added.status_code == 201
     assert {"table": "assembly", "code": "QW", "name": "turret plate"} in client.get("/api/codes").json()["codes"]
     names = [row["name"] for row in client.get("/api/templates").json()["templates"]]
-    assert names == ["cart-placard-a5", "crate-label-a5", "nameplate-60x22", "tied-tag-80x50"]
+    assert names == [
+        "cart-placard-a5",
+        "crate-label-a5",
+        "hardware-bag-tag",
+        "nameplate-50x18",
+        "nameplate-60x22",
+        "nameplate-90x35",
+        "rack-shelf-strip",
+        "tied-tag-80x50",
+    ]
 
 
 def test_a_correction_takes_the_etag_of_what_was_seen(client: TestClient, issued: KitAnswer) -> None:

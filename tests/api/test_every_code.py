@@ -8,12 +8,16 @@ import pytest
 from fastapi.testclient import TestClient
 
 from schemas.answers import KitAnswer
-from schemas.label_template import parse_template
+from schemas.router import parse_router
 from service.api.problems import status_of
 from service.api.reference import error_leaves
-from service.errors import BadKey, BadTemplate, KitwrightError, UnsafeSetting
+from service.errors import BadKey, BadPrinterAddress, BadRouter, BadTemplate, JobAborted, KitwrightError, UnsafeSetting
 from service.numbering.key import Key
+from service.printers.address import PrinterAddress
+from service.printers.ipp_tags import JobState
+from service.printers.jobs import JobStatus
 from service.settings import Settings, refuse_unsafe
+from service.store.template_folder import read_templates
 from service.work.workshop import Workshop
 from tests.api.conftest import Look
 from tests.api.problem_documents import problem_of
@@ -30,9 +34,24 @@ ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Provoke]] = {
         lambda _workshop, _folder: Key.parse("K7M4-XRAX"),
     ),
     "bad_template": (
-        "templates are read when the service starts, and it does not start with a wrong one",
+        "folders of templates are read when the service starts, and it does not start without one that is named",
         BadTemplate,
-        lambda _workshop, _folder: parse_template('name = "x"', source="x.toml"),
+        lambda _workshop, folder: read_templates([folder / "missing"]),
+    ),
+    "bad_router": (
+        "routers are read when the service starts, and it does not start with a wrong one",
+        BadRouter,
+        lambda _workshop, _folder: parse_router('name = "x"', source="x.toml"),
+    ),
+    "bad_printer_address": (
+        "jobs go to printers that the shop has named, and it does not start with an address that is none",
+        BadPrinterAddress,
+        lambda _workshop, _folder: PrinterAddress.parse("http://labels.example/ipp/print"),
+    ),
+    "job_aborted": (
+        "a job is followed after the request that gave it was answered; how it ended stands in its record",
+        JobAborted,
+        lambda _workshop, _folder: JobStatus(7, "plates", JobState.ABORTED, impressions=3).proven(),
     ),
     "unsafe_setting": (
         "the service does not start with it",
@@ -60,11 +79,14 @@ STATUS = {
             "cut_file_unknown",
             "revision_unknown",
             "template_unknown",
+            "router_unknown",
             "machine_unknown",
             "container_unknown",
             "alias_unknown",
             "place_unknown",
             "same_interface_unknown",
+            "printer_unknown",
+            "print_job_unknown",
             "reorder_unknown",
             "page_unknown",
             "piece_unknown",
@@ -82,6 +104,8 @@ STATUS = {
             "segment_shared",
             "token_stale",
             "ambiguous_mark",
+            "print_job_closed",
+            "nothing_asked",
             "reorder_closed",
             "design_letters_spent",
             "piece_gone",
@@ -94,6 +118,7 @@ STATUS = {
     ),
     **dict.fromkeys(("cut_file_altered", "cut_file_missing", "read_back_failed", "defect"), 500),
     **dict.fromkeys(("database_unavailable", "vault_unavailable"), 503),
+    **dict.fromkeys(("printer_unreachable", "no_printer", "printer_refused", "printer_stopped"), 502),
 }
 
 
@@ -142,6 +167,6 @@ def test_a_code_that_no_request_is_answered_with(
     with pytest.raises(kind) as caught:
         provoke(workshop, tmp_path)
     assert caught.value.code == code
-    assert status_of(caught.value) in (409, 422, 500, 503)
+    assert status_of(caught.value) in (409, 422, 500, 502, 503)
     assert caught.value.field in str(caught.value)
     assert str(caught.value).endswith(f"{caught.value.todo}.")

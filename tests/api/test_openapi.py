@@ -27,12 +27,25 @@ MAKE = (
     "POST /api/machines/{designation}/surveys",
     "POST /api/plants/{code}/lines/{ordinal}/names",
     "POST /api/plants/{code}/names",
+    "POST /api/print-jobs",
     "POST /api/reorders",
     "POST /api/same-interfaces",
     "POST /api/segments/{number}/pieces",
 )
+# It goes on after the answer.
+BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
 # What an answer without a body of its own model may be.
-FILES = {"application/pdf", "application/zip", "image/png", "image/svg+xml", "image/vnd.dxf", "text/plain"}
+FILES = {
+    "application/pdf",
+    "application/zip",
+    "image/png",
+    "image/svg+xml",
+    "image/vnd.dxf",
+    "text/plain",
+    "text/x-gcode",
+}
+# JSON whose form is another standard's, which no model of ours repeats.
+FOREIGN_JSON = {"GET /api/segments/{number}/nameplate.json"}
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +118,7 @@ def test_every_call_says_what_comes_back(document: Any) -> None:
         assert good, name
         for answer in good.values():
             for kind, content in answer["content"].items():
-                assert kind in FILES or content["schema"].get("$ref"), (name, kind)
+                assert kind in FILES or content["schema"].get("$ref") or name in FOREIGN_JSON, (name, kind)
 
 
 def test_status_codes_are_those_of_what_is_done(document: Any) -> None:
@@ -115,6 +128,8 @@ def test_status_codes_are_those_of_what_is_done(document: Any) -> None:
     }
     for name in SHOWN_OR_MADE:
         assert good.pop(name) == {"200", "201"}, name
+    for name in BEGIN:
+        assert good.pop(name) == {"202"}, name
     for name in MAKE:
         assert good.pop(name) == {"201"}, name
     assert set(map(tuple, good.values())) == {("200",)}

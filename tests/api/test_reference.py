@@ -13,6 +13,7 @@ from fastapi.testclient import TestClient
 
 from service.api.reference import error_leaves
 from service.rules.lint import LINT_RULES
+from service.rules.template_rules import TEMPLATE_RULES
 from tests.api.conftest import OWNER_KEY, Visited
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -54,19 +55,36 @@ def named_rules() -> Iterator[str]:
     rooms = [room for room in (ROOT / "service").iterdir() if room.name not in ("cli.py", "commands")]
     found = [path for room in (*rooms, ROOT / "schemas") for path in ([room] if room.is_file() else room.rglob("*.py"))]
     for path in (path for path in found if path.suffix == ".py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        constants = dict(_constants(tree))
+        for node in ast.walk(tree):
             name = node.func.attr if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) else None
             name = node.func.id if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) else name
             if isinstance(node, ast.Call) and name in makers | {"findings_of", "findings_of_details"}:
                 given = [keyword.value for keyword in node.keywords if keyword.arg == "rule"]
                 if name in makers - {"Finding"}:
                     given += node.args[:1]
+                words = [word for value in given for word in ast.walk(value)]
                 yield from (
-                    word.value
-                    for value in given
-                    for word in ast.walk(value)
-                    if isinstance(word, ast.Constant) and isinstance(word.value, str)
+                    word.value for word in words if isinstance(word, ast.Constant) and isinstance(word.value, str)
                 )
+                yield from (constants[word.id] for word in words if isinstance(word, ast.Name) and word.id in constants)
+
+
+def _constants(tree: ast.Module) -> Iterator[tuple[str, str]]:
+    """The names that a file gives to words, one by one or several in a line."""
+    for node in tree.body:
+        if not isinstance(node, ast.Assign):
+            continue
+        named, given = node.targets[0], node.value
+        pairs = (
+            zip(named.elts, given.elts, strict=True)
+            if (isinstance(named, ast.Tuple) and isinstance(given, ast.Tuple) and len(named.elts) == len(given.elts))
+            else [(named, given)]
+        )
+        for name, value in pairs:
+            if isinstance(name, ast.Name) and isinstance(value, ast.Constant) and isinstance(value.value, str):
+                yield name.id, value.value
 
 
 def test_every_rule_of_a_finding_is_in_the_table_or_is_an_error() -> None:
@@ -79,7 +97,7 @@ def test_every_rule_of_a_finding_is_in_the_table_or_is_an_error() -> None:
 
 def test_every_code_and_rule_has_one_anchor(text: str) -> None:
     anchors = Page(text).anchors
-    assert sorted(anchors) == sorted([*(kind.code for kind in error_leaves()), *LINT_RULES])
+    assert sorted(anchors) == sorted([*(kind.code for kind in error_leaves()), *LINT_RULES, *TEMPLATE_RULES])
 
 
 def test_the_page_is_whole_and_leads_nowhere_else(text: str) -> None:

@@ -35,6 +35,7 @@ class Comparison:
     goals: dict[str, float] = field(default_factory=dict)
     rounds: int = ROUNDS
     in_bytes: bool = False
+    in_percent: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,7 +99,10 @@ def table(comparison: Comparison, figures: Sequence[Figure]) -> str:
     lines = [comparison.title]
     for figure in figures:
         goal = "" if figure.goal is None else f"   goal ≤ {figure.goal:g}: {'met' if figure.met else 'MISSED'}"
-        amount = f"{figure.amount:,.0f} bytes" if comparison.in_bytes else shown(figure.amount)
+        if comparison.in_percent:
+            amount = f"{figure.amount:.1%}"
+        else:
+            amount = f"{figure.amount:,.0f} bytes" if comparison.in_bytes else shown(figure.amount)
         lines.append(f"  {figure.name:<{width}}  {amount:>10} a {comparison.unit}  {figure.ratio:8.2f} ×{goal}")
     return "\n".join(lines)
 

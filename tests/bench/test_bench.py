@@ -8,25 +8,33 @@ from dataclasses import replace
 import pytest
 
 from tests.bench import (
+    bench_engraving,
     bench_http,
     bench_issue,
     bench_large,
     bench_ledger,
+    bench_merge,
+    bench_placement,
     bench_plates,
     bench_resolve,
     bench_restore,
+    bench_survival,
 )
 from tests.bench.__main__ import subjects
 from tests.bench.rounds import Comparison, measure, table
 
 SMALL = {
+    "engraving": lambda: bench_engraving.comparisons(texts=5),
     "resolve": lambda: bench_resolve.comparisons(segments=100),
     "http": lambda: bench_http.comparisons(segments=100, plates=2, calls=20),
     "issue": lambda: bench_issue.comparisons(segments=12, rounds=1),
     "large": lambda: bench_large.comparisons(sizes=(100, 300), rounds=1),
     "ledger": lambda: bench_ledger.comparisons(rows=50, rounds=1),
+    "merge": lambda: bench_merge.comparisons(plates=2),
     "restore": lambda: bench_restore.comparisons(segments=100, rounds=1),
+    "placement": lambda: bench_placement.comparisons(outlines=2),
     "plates": lambda: bench_plates.comparisons(plates=3),
+    "survival": lambda: bench_survival.comparisons(plates=2, marks=2),
 }
 
 

@@ -68,6 +68,15 @@ def test_one_that_measures_for_itself_is_not_timed() -> None:
     assert table(comparison, figures).splitlines()[2].split()[:4] == ["ours", "1,200", "bytes", "a"]
 
 
+def test_a_share_is_shown_in_percent() -> None:
+    most = Contestant(name="most", run=lambda: 0.02, measures=True)
+    ours = Contestant(name="ours", run=lambda: 0.015, measures=True)
+    comparison = Comparison(
+        title="Lost", unit="plate", yardstick=most, others=[ours], goals={"ours": 1.0}, rounds=1, in_percent=True
+    )
+    assert table(comparison, measure(comparison, Clock())).splitlines()[2].split()[:4] == ["ours", "1.5%", "a", "plate"]
+
+
 def test_one_that_measures_must_give_an_amount() -> None:
     idle = Contestant(name="idle", run=lambda: None, measures=True)
     with pytest.raises(TypeError, match="'idle' measures for itself"):

@@ -22,6 +22,7 @@ PAGES = (
     "/shop",
     "/shop/new-kit",
     "/shop/details",
+    "/shop/templates",
     "/shop/cut-files",
     "/shop/cut-files/osv4-fc1-a500-sw2-u3.dxf",
     "/shop/kits/OSV4-FC1-A500",

@@ -69,6 +69,11 @@ def test_one_segment_is_printed_and_engraved(issued: Terminal) -> None:
     assert readfile(strokes).modelspace().query("LWPOLYLINE")
     issued.good("engrave", NUMBER_U3, "--out", str(preview))
     assert preview.read_text(encoding="utf-8").startswith("<svg")
+    issued.good("engrave", NUMBER_U3, "--out", str(preview), "--cutter", "ball", "--diameter", "0.8", "--depth", "0.3")
+    assert "ball nose 0.8 mm, 0.3 mm deep" in preview.read_text(encoding="utf-8")
+    wrong = issued.run("engrave", NUMBER_U3, "--out", str(preview), "--cutter", "drill")
+    assert wrong.status != 0
+    assert "no such kind of cutter" in wrong.err
 
 
 def test_reading_says_what_it_repaired_and_picks_no_candidate(issued: Terminal) -> None:

@@ -159,3 +159,22 @@ def test_a_folder_of_the_demo_that_cannot_be_made_is_said(terminal: Terminal) ->
     done = terminal.run("demo", "--out", "taken/demo")
     assert (done.status, done.out) == (1, "")
     assert "this folder cannot be made" in done.err
+
+
+def test_a_program_for_a_router_is_written_for_one_segment(issued: Terminal) -> None:
+    to = issued.folder / "segment.nc"
+    said = issued.good("route", NUMBER_U3, "--profile", "--zero", "drawing", "--out", str(to))
+    assert "Prove it over the sheet first" in said
+    text = to.read_text(encoding="ascii")
+    assert f"({NUMBER_U3}" in text
+    assert "(outside contour)" in text
+    for arguments, words in (
+        ((KIT,), "a program is for one segment"),
+        ((NUMBER_U3, "--zero", "middle"), "Use corner or drawing"),
+        ((NUMBER_U3, "--router", "none"), "Use one of inch-single-spindle, metric"),
+        ((NUMBER_U3, "--tool", "77"), "no tool 77 that engraves"),
+    ):
+        done = issued.run("route", *arguments, "--out", str(issued.folder / "other.nc"))
+        assert done.status == 1
+        assert words in done.err
+    assert not (issued.folder / "other.nc").exists()

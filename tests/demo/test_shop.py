@@ -14,7 +14,8 @@ from service.demo.shop import DemoRevision, DemoShop, demo_shop
 from service.numbering.number import KitNumber, Number, Place
 from service.outlines.contact import contacts
 from service.outlines.drawing import Drawing, read_drawing
-from service.outlines.room import free_rectangle
+from service.outlines.face import face_of
+from service.outlines.upright import ANY_DEG, UprightRoom
 
 SHOP = demo_shop()
 FILES = {(file.name, file.revision): file for file in SHOP.cut_files}
@@ -222,7 +223,8 @@ def test_two_containers_of_one_content_are_told_apart_by_their_design_letters() 
 
 def test_every_part_has_room_for_its_engraving() -> None:
     for key, drawing in DRAWINGS.items():
-        room = free_rectangle(drawing, aspect=6.0)
+        face = face_of(drawing)
+        room = UprightRoom(face.free(face.steps[-1]), None).rectangle(6.0, within_deg=ANY_DEG)
         assert room is not None, key
         assert room.height_mm >= 5, key
 

@@ -6,7 +6,7 @@ import pytest
 
 from schemas.label_template import FieldName
 from service.errors import SymbolDoesNotFit
-from service.marks.content import FIELD_NAMES, MarkFacts, field_text, link, mass_text, message_15434, symbol_text
+from service.marks.content import FIELD_NAMES, MarkFacts, field_text, link, message_15434, symbol_text
 from service.marks.symbols import QR_ALPHANUMERIC
 from tests.mark_factory import KEY, NUMBER, make_facts
 
@@ -36,6 +36,9 @@ EXPECTED: dict[FieldName, str] = {
     "machine": "filler-capper 1",
     "machine_code": "OSV4-FC1",
     "serves": "stays on for OSV4-FC1-C500",
+    "contents": "SW1 ×4, SW2 ×4, CG1 ×2",
+    "kit_pieces": "10 pieces",
+    "kit_mass": "38.2 kg",
     "shop": "Kitwright demo shop",
     "telephone": "+44 1632 960118",
     "address": "3 Mill Lane",
@@ -64,7 +67,7 @@ def test_line_breaks_and_tabs_become_blanks() -> None:
     [(0.0, "under 0.01 kg"), (0.014, "0.01 kg"), (3.214, "3.21 kg"), (12.34, "12.3 kg"), (112.4, "112 kg")],
 )
 def test_mass_has_three_figures_at_most(mass_kg: float, text: str) -> None:
-    assert mass_text(mass_kg) == text
+    assert field_text(make_facts(mass_kg=mass_kg), "mass") == text
 
 
 @pytest.mark.parametrize("public_url", ["http://127.0.0.1:8000", "http://127.0.0.1:8000/", " http://127.0.0.1:8000 "])
@@ -96,3 +99,17 @@ def test_symbols_hold_what_the_template_asks() -> None:
     assert symbol_text(facts, "number") == NUMBER
     assert symbol_text(facts, "link") == facts.link
     assert symbol_text(facts, "message") == facts.message
+
+
+def test_very_many_assemblies_are_told_by_their_kind() -> None:
+    few = tuple((f"SW{index}", 4) for index in range(1, 25))
+    assert field_text(make_facts(contents=few), "contents").startswith("SW1 ×4, SW2 ×4")
+    many = (*few, ("CG1", 2), ("CG2", 3))
+    assert field_text(make_facts(contents=many), "contents") == "SW ×96, CG ×5"
+
+
+def test_a_crate_holds_the_number_of_its_kit_and_its_pieces() -> None:
+    assert symbol_text(make_facts(), "contents") == "[)>\x1e06\x1d1POSV4-FC1-A500\x1dQ10\x1e\x04"
+    assert symbol_text(make_facts(kit_pieces=None), "contents") == "[)>\x1e06\x1d1POSV4-FC1-A500\x1e\x04"
+    with pytest.raises(SymbolDoesNotFit):
+        symbol_text(make_facts(kit="OSV4\x1d"), "contents")

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from schemas.label_template import Symbol
 from service.errors import BadRequest, SymbolDoesNotFit
 from service.marks.dots import DOTS_PER_MM, dots_covering, dots_per_mm, dots_within, module_dots, nearest_dot
-from service.marks.placing import place_symbol
+from service.marks.items import PlacedSymbol
+from service.marks.placing_symbols import place_symbol
 from service.marks.symbols import QUIET_ZONE_MODULES
 from tests.mark_factory import make_facts
 
@@ -86,6 +87,7 @@ def test_a_symbol_lies_on_whole_dots_in_its_room_at_any_resolution(
         (placed,) = place_symbol(symbol, make_facts(), per_mm)
     except SymbolDoesNotFit:
         return
+    assert isinstance(placed, PlacedSymbol)
     extent = placed.quiet_extent
     assert extent.left >= x_mm - 1e-6
     assert extent.right <= x_mm + width_mm + 1e-6

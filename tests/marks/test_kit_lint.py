@@ -64,8 +64,8 @@ def test_the_one_number_that_is_too_wide_is_found() -> None:
     """Digits are not of one width: of two numbers that look alike one may fit and the other not."""
     narrow, wide = "OSV4-FC1-A500-SW11-U11-11", "OSV4-FC1-A500-SW66-U66-66"
     field = next(field for field in make_template().fields if field.show == ("number",))
-    for width_mm in (34.0 + step / 4 for step in range(60)):
-        squeezed = field.model_copy(update={"width_mm": width_mm, "max_cap_mm": 2.0})
+    for width_mm in (24.0 + step / 4 for step in range(100)):
+        squeezed = field.model_copy(update={"width_mm": width_mm, "max_cap_mm": 2.0, "min_cap_mm": 2.0})
         template = make_template().model_copy(
             update={
                 "fields": tuple(squeezed if one is field or one == field else one for one in make_template().fields)

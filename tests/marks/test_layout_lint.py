@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from service.marks.items import Block, Extent, Item, Layout, TextRun
+from service.marks.items import Block, Extent, Item, Layout, PlacedSymbol, TextRun
 from service.marks.layout_lint import lint_layout
 from tests.mark_factory import make_layout, make_template
 
@@ -45,14 +45,20 @@ def test_text_under_a_screw() -> None:
     assert "on_hole" in rules(with_item(run, replace(run, x_mm=52.0, baseline_mm=11.0)))
 
 
+def upper_right_data_matrix() -> PlacedSymbol:
+    """The one above the right screw."""
+    found = [item for item in SOUND.symbols() if item.kind == "data_matrix"]
+    return min(found, key=lambda symbol: symbol.top_dots - symbol.left_dots)
+
+
 def test_a_symbol_under_a_screw() -> None:
-    symbol = next(item for item in SOUND.symbols() if item.kind == "data_matrix")
+    symbol = upper_right_data_matrix()
     assert "on_hole" in rules(with_item(symbol, replace(symbol, top_dots=symbol.top_dots + 24)))
 
 
 def test_a_screw_in_a_quiet_zone() -> None:
     """A screw head is as dark as ink."""
-    symbol = next(item for item in SOUND.symbols() if item.kind == "data_matrix")
+    symbol = upper_right_data_matrix()
     hole = SOUND.keep_outs[1]
     below = round((hole.y_mm - hole.radius_mm) * 8) - symbol.height_dots - 1  # its last row just clears the ring
     assert rules(with_item(symbol, replace(symbol, top_dots=below))) == {"on_hole"}

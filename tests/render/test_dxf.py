@@ -70,8 +70,8 @@ def test_strokes_are_open_even_where_they_end_where_they_began() -> None:
 
 
 @given(
-    width_mm=st.floats(30, 400),
-    height_mm=st.floats(8, 80),
+    width_mm=st.floats(45, 400),
+    height_mm=st.floats(9, 80),
     angle_deg=st.floats(-180, 180),
     unit=st.sampled_from(UNITS),
 )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
+import math
 import re
 from typing import Any
 
@@ -157,3 +159,34 @@ def test_what_cannot_be_added_to_is_refused(data: bytes) -> None:
     with pytest.raises(BadCutFile) as caught:
         engrave_into(data, make_engraving(), mm_per_unit=1.0, name="bad.dxf")
     assert caught.value.value == "bad.dxf"
+
+
+@pytest.mark.parametrize("release", RELEASES)
+def test_the_letter_of_the_revision_comes_on_a_layer_of_its_own(release: str) -> None:
+    original = make_cut_file(release=release)
+    engraving = make_engraving(width_mm=100, height_mm=30)
+    ring = tuple((170 + 5 * math.cos(step * math.pi / 8), 70 + 5 * math.sin(step * math.pi / 8)) for step in range(17))
+    engraved = engrave_into(original, engraving, mm_per_unit=1.0, revision=[((168, 68), (170, 72), (172, 68)), ring])
+    prove_dxf(engraved, engraving, name="plate.dxf", mm_per_unit=1.0)
+    document, auditor = recover.read(io.BytesIO(engraved))
+    assert not auditor.errors
+    marks = [entity for entity in document.modelspace() if entity.dxf.layer == "ENGRAVE_REV"]
+    assert len(marks) == 2
+    assert "ENGRAVE_REV" in document.layers
+    # A closed ring on that layer is neither a hole nor a zone for the engraving.
+    units = "mm" if release == "R12" else None
+    before, after = (read_drawing(data, name="plate.dxf", units=units) for data in (original, engraved))
+    assert after.material.equals(before.material)
+    assert after.engraving_zones == before.engraving_zones
+
+
+@pytest.mark.parametrize("release", ["R12", "R2010"])
+def test_drilled_dots_are_circles_as_wide_as_they_open(release: str) -> None:
+    engraving = dataclasses.replace(
+        make_engraving(), strokes=(), letters=(), dots=((50.0, 40.0), (52.0, 41.5)), dot_diameter_mm=0.5
+    )
+    document, auditor = recover.read(io.BytesIO(engrave_into(make_cut_file(release=release), engraving, mm_per_unit=1)))
+    assert not auditor.errors
+    dots = [entity for entity in document.modelspace() if entity.dxf.layer == "ENGRAVE_TEXT"]
+    assert [(entity.dxftype(), entity.dxf.radius) for entity in dots] == [("CIRCLE", 0.25)] * 2
+    assert [tuple(entity.dxf.center)[:2] for entity in dots] == [(50.0, 40.0), (52.0, 41.5)]

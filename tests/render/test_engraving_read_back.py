@@ -10,20 +10,20 @@ from hypothesis import strategies as st
 
 from service.errors import ReadBackFailed
 from service.marks.engraving import plan_engraving
-from service.outlines.room import Room
 from service.render.dxf import engraving_dxf
 from service.render.engraving_read_back import prove_dxf, prove_svg
 from service.render.engraving_svg import engraving_svg
-from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving
+from tests.part_factory import KEY, NUMBER, make_drawing, make_engraving, make_placed
+from tests.plain_room import Room
 
 
-@given(width_mm=st.floats(25, 300), height_mm=st.floats(5, 60), angle_deg=st.floats(-180, 180))
+@given(width_mm=st.floats(40, 300), height_mm=st.floats(9, 60), angle_deg=st.floats(-180, 180))
 @settings(max_examples=25, deadline=None)
 def test_finished_files_say_what_was_planned(width_mm: float, height_mm: float, angle_deg: float) -> None:
     engraving = make_engraving(width_mm=width_mm, height_mm=height_mm, angle_deg=angle_deg)
     prove_dxf(engraving_dxf(engraving), engraving, name="part.dxf")
     prove_dxf(engraving_dxf(engraving, mm_per_unit=25.4, insunits=1), engraving, name="part.dxf")
-    prove_svg(engraving_svg(engraving, make_drawing()), engraving, name="part.svg")
+    prove_svg(engraving_svg(make_placed(engraving)), engraving, name="part.svg")
 
 
 def test_a_file_in_the_wrong_units_is_refused() -> None:
@@ -38,7 +38,7 @@ def test_a_file_of_another_segment_is_refused() -> None:
         prove_dxf(engraving_dxf(other), engraving, name="part.dxf")
     assert caught.value.field == "part.dxf"
     with pytest.raises(ReadBackFailed):
-        prove_svg(engraving_svg(other, make_drawing()), engraving, name="part.svg")
+        prove_svg(engraving_svg(make_placed(other)), engraving, name="part.svg")
 
 
 def test_the_right_text_in_another_place_is_refused() -> None:
@@ -57,7 +57,7 @@ def test_the_right_text_in_another_place_is_refused() -> None:
 
 def test_a_mirrored_picture_is_refused() -> None:
     engraving = make_engraving()
-    svg = engraving_svg(engraving, make_drawing())
+    svg = engraving_svg(make_placed(engraving))
     path = svg.split('<path id="ENGRAVE_TEXT" d="')[1].split('"')[0]
     mirrored = re.sub(r"([M ])(-?[0-9.]+),", lambda found: f"{found[1]}{200 - float(found[2])},", path)
     assert mirrored != path

@@ -14,6 +14,7 @@ import pytest
 import zxingcpp
 from PIL import Image
 
+from service.marks.content import symbol_text
 from service.marks.dots import dots_per_mm
 from service.render.pdf import pdf
 from service.render.png import png
@@ -58,7 +59,8 @@ def test_a_scanner_finds_number_or_key_on_the_black_print(name: str, dpi: int, f
     made = make_facts(**facts)
     assert made.link.encode() in read
     assert read & {made.number.encode(), made.key.encode()}
-    assert read <= {text.encode() for text in (made.link, made.message, made.number, made.key)}
+    contents = symbol_text(made, "contents")
+    assert read <= {text.encode() for text in (made.link, made.message, made.number, made.key, contents)}
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -67,7 +69,7 @@ def test_sheets_keep_every_mark_on_the_dots(paper: Any, dpi: int) -> None:
     per_mm = dots_per_mm(dpi)
     layouts = [make_layout(dpi=dpi, segment_of=f"segment {index} of 7") for index in range(1, 8)]
     data = pdf(layouts, paper=paper, dots_per_mm=per_mm)
-    assert len(read_back_pdf(data, layouts, paper=paper, dots_per_mm=per_mm)) == 3 * 7
+    assert len(read_back_pdf(data, layouts, paper=paper, dots_per_mm=per_mm)) == 5 * 7
     document = pypdfium2.PdfDocument(data)
     grey = document[0].render(scale=per_mm * 25.4 / 72, grayscale=True).to_pil()
     document.close()

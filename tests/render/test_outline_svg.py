@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 from xml.etree import ElementTree as ET
 
 import pytest
 from shapely.geometry import Point, box
 
-from service.render.engraving_svg import engraving_svg
 from service.render.outline_svg import attribute, number, outline_svg
 from tests.part_factory import make_drawing, make_engraving
 
@@ -74,16 +74,20 @@ def test_zones_hubs_and_keep_outs_are_drawn_apart() -> None:
 
 def test_an_engraving_is_shown_over_the_outline() -> None:
     engraving = make_engraving()
-    for text in (engraving_svg(engraving, make_drawing()), outline_svg(make_drawing(), engraving=engraving)):
-        strokes = next(element for element in parsed(text) if element.get("id") == "ENGRAVE_TEXT")
-        assert strokes.attrib["d"].count("M") == len(engraving.strokes)
-        assert float(strokes.attrib["stroke-width"]) == pytest.approx(engraving.cap_height_mm / 10)
-        assert strokes.attrib["stroke-linecap"] == "round"
+    text = outline_svg(make_drawing(), engraving=engraving)
+    strokes = next(element for element in parsed(text) if element.get("id") == "ENGRAVE_TEXT")
+    assert strokes.attrib["d"].count("M") == len(engraving.strokes)
+    assert float(strokes.attrib["stroke-width"]) == pytest.approx(engraving.cutter.groove_mm)
+    assert strokes.attrib["stroke-linecap"] == "round"
 
 
-def test_the_preview_is_called_by_its_text() -> None:
-    root = parsed(engraving_svg(make_engraving(), make_drawing()))
-    assert "OSV4-FC1-A500 / SW2-U3-42" in root.attrib["aria-label"]
+def test_drilled_dots_are_shown_over_the_outline() -> None:
+    engraving = dataclasses.replace(
+        make_engraving(), strokes=(), dots=((50.0, 40.0), (52.0, 41.5)), dot_diameter_mm=0.5
+    )
+    root = parsed(outline_svg(make_drawing(), engraving=engraving))
+    dots = [(element.get("cx"), element.get("cy"), element.get("r")) for element in root.iter(f"{SVG}circle")]
+    assert dots == [("50", "-40", "0.25"), ("52", "-41.5", "0.25")]
 
 
 def test_hostile_titles_are_escaped() -> None:

@@ -28,7 +28,8 @@ NASTY = st.sampled_from(
 FORMS = (
     ("/shop/prepare", ("manifest",)),
     ("/shop/issue", ("manifest", "token", "retry_key")),
-    ("/shop/details", ("name", "telephone")),
+    ("/shop/details", ("name", "telephone", "street", "postal_code", "town", "country")),
+    ("/shop/templates", ("text", "file", "damage")),
     (f"/shop/kits/{KIT}/correct", ("number", "field", "value", "reason", "version")),
     (f"/shop/kits/{KIT}/void", ("number", "reason", "replacements", "version")),
     (f"/shop/kits/{KIT}/nameplates.pdf", ("template", "paper", "dpi")),

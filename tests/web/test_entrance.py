@@ -20,6 +20,7 @@ INSIDE = [
     "/desk?mark=OSV4",
     "/desk/reorders",
     "/desk/segments/OSV4-FC1-A500-SW2-U3-42",
+    "/desk/segments/OSV4-FC1-A500-SW2-U3-42/engraving.svg",
 ]
 FORMS = [
     "/shop/prepare",

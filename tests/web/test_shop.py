@@ -221,6 +221,9 @@ def test_the_shops_own_details_are_kept(own_desk: Desk) -> None:
     form = {"name": "Routed Parts", "address": "2 Router Lane", "telephone": "+00 555 0199"}
     assert "Kept." in own_desk.client.post("/shop/details", data=form).text
     assert 'value="Routed Parts"' in own_desk.client.get("/shop/details").text
+    parts = {"street": "2 Router Lane", "postal_code": "00199", "town": "Workshop Town", "country": "gb"}
+    kept = own_desk.client.post("/shop/details", data={**form, **parts}).text
+    assert all(f'value="{value}"' in kept for value in ("2 Router Lane", "00199", "Workshop Town", "GB"))
     bad = own_desk.client.post("/shop/details", data={**form, "name": " "})
     assert bad.status_code == 422
     assert 'value="Routed Parts"' in own_desk.client.get("/shop/details").text

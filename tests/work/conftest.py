@@ -17,6 +17,7 @@ from service.work.export import export_to_file
 from service.work.rendering import RenderRoom
 from service.work.workshop import Workshop
 from tests.postgres import PostgresServer
+from tests.router_factory import ROUTERS
 from tests.small_kit import issue_small, release_all
 from tests.small_shop import live
 
@@ -32,6 +33,7 @@ def workshop(database: Database, tmp_path: Path) -> Iterator[Workshop]:
         templates=TEMPLATES,
         public_url="http://127.0.0.1:8000",
         rendering=RenderRoom(0),
+        routers=ROUTERS,
     )
     yield opened
     opened.exact.close()
@@ -96,6 +98,7 @@ def _opened(url: str, vault: Path) -> Iterator[Workshop]:
             templates=TEMPLATES,
             public_url="http://127.0.0.1:8000",
             rendering=RenderRoom(0),
+            routers=ROUTERS,
         )
         with contextlib.closing(workshop.exact):
             yield workshop

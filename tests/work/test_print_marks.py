@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
+import json
 import zipfile
+from collections.abc import Iterable
+from typing import IO
 
 import pypdfium2
 import pytest
@@ -21,18 +24,22 @@ from service.errors import (
     TemplateUnknown,
 )
 from service.marks.engraving import Engraving
+from service.marks.items import Layout
 from service.marks.stroke_reading import read_strokes
-from service.render.pdf import pdf
-from service.store import cutfiles, marks, segments
+from service.render.pdf import write_pdf
+from service.store import events, marks, segments
 from service.store.values import MarkRow
-from service.work import drawing_room
+from service.work import drawing_room, engraving_room
 from service.work.engrave import engrave_kit, engrave_segment
+from service.work.placement import parts_to_engrave
+from service.work.plates import segment_plates
 from service.work.print_marks import print_kit, print_segment
+from service.work.read import find_active
 from service.work.release import release_revision
 from service.work.workshop import Workshop
 from tests.small_kit import NUMBER_PLATES, NUMBER_U3, file_of, issue_small, make_dxf, segment
 
-TEMPLATES = ("nameplate-60x22", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5")
+TEMPLATES = ("nameplate-60x22", "nameplate-90x35", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5")
 
 
 def on_record(workshop: Workshop, number: str) -> tuple[MarkRow, ...]:
@@ -81,12 +88,12 @@ def test_a_symbol_that_does_not_read_back_is_not_handed_out(
     stocked: Workshop, issued: KitAnswer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The drawing is spoiled on purpose: a writer that leaves the last page out."""
-    whole = pdf
+    whole = write_pdf
 
-    def spoiled(layouts: list[object], **more: object) -> bytes:
-        return whole(layouts[:-1], **more)  # type: ignore[arg-type]  # passed on as it came
+    def spoiled(stream: IO[bytes], layouts: Iterable[Layout], **more: object) -> int:
+        return whole(stream, list(layouts)[:-1], **more)  # type: ignore[arg-type]  # passed on as it came
 
-    monkeypatch.setattr(drawing_room, "pdf", spoiled)
+    monkeypatch.setattr(drawing_room, "write_pdf", spoiled)
     with pytest.raises(ReadBackFailed):
         print_kit(stocked, issued.number)
     assert {mark.state for mark in on_record(stocked, NUMBER_U3)} == {"failed"}
@@ -129,19 +136,20 @@ def test_every_engraving_of_a_kit_reads_as_its_text(stocked: Workshop, issued: K
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         rows = [line.split("\t") for line in archive.read("engravings.tsv").decode().splitlines()[1:]]
         assert [row[0] for row in rows] == [segment.number for segment in issued.segments]
-        for number, key, name in rows:
+        for number, key, name, *_ in rows:
             chosen = planned(stocked, number, key)
             found = read_strokes(strokes_of(archive.read(name)), chosen.cap_height_mm, angle_deg=chosen.angle_deg)
-            assert found == ["-".join(number.split("-")[:3]), "-".join(number.split("-")[3:])]
+            assert found == list(chosen.lines)
+            assert "-".join(line for line in found if line not in ("LEFT", "RIGHT")) == number
 
 
 def planned(workshop: Workshop, number: str, key: str) -> Engraving:
     """The engraving that was chosen for a segment."""
     with workshop.database.read() as connection:
-        row = segments.find_segment(connection, number)
-        assert row is not None
-        drawing = cutfiles.drawing_bytes(connection, [row.revision_id])[row.revision_id]
-    return drawing_room.plan_text(drawing, number=number, key=key)[0]
+        plates = segment_plates(workshop, connection, find_active(connection, key, field="number"))
+        part = parts_to_engrave(connection, plates)[0]
+    assert part.number == number
+    return engraving_room.place_text(part).engraving
 
 
 def test_an_engraving_is_in_the_units_of_its_cut_file(stocked: Workshop, issued: KitAnswer) -> None:
@@ -169,8 +177,15 @@ def test_a_part_without_room_is_named_and_stops_no_other(stocked: Workshop, issu
         engrave_segment(stocked, kit.segments[0].number, form="dxf")
     with zipfile.ZipFile(io.BytesIO(engrave_kit(stocked, kit.number))) as archive:
         listed = archive.read("engravings.tsv").decode()
-        assert "not engraved" in listed
+        (refused,) = (line.split("\t") for line in listed.splitlines() if "not engraved" in line)
+        assert refused[0] == kit.segments[0].number
+        assert "template tied-tag-80x50" in refused[2]
+        assert refused[3] == "tied tag"
         assert f"{kit.segments[1].number}.dxf" in archive.namelist()
+    with stocked.database.read() as connection:
+        after = [event.after or "" for event in events.events_of(connection, kit.number) if event.verb == "engrave"]
+    engraved = json.loads(next(one for one in reversed(after) if "engraved" in one))["engraved"]
+    assert [one["rung"] for one in engraved] == ["tied tag", "two lines"]
 
 
 def test_the_preview_shows_the_real_outline(stocked: Workshop, issued: KitAnswer) -> None:

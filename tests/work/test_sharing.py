@@ -204,8 +204,11 @@ def test_a_plate_without_room_for_the_other_kits_is_not_shared(stocked: Workshop
     assert show_kit(stocked, GUEST).segments[-1].number != NUMBER_PLATES
 
 
-@pytest.mark.parametrize("template", ["nameplate-60x22", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5"])
-def test_every_shipped_template_says_for_whom_a_part_stays_on(
+@pytest.mark.parametrize(
+    "template",
+    ["nameplate-60x22", "nameplate-90x35", "tied-tag-80x50", "cart-placard-a5", "crate-label-a5", "rack-shelf-strip"],
+)
+def test_a_shipped_template_with_room_says_for_whom_a_part_stays_on(
     stocked: Workshop, guest: KitAnswer, template: str
 ) -> None:
     share(stocked)

@@ -8,6 +8,7 @@ from service.store.tables.inspections import Inspection
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
 from service.store.tables.machines import MachineSurvey, ReuseCheck, SameInterface, SurveyDimension
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
+from service.store.tables.print_jobs import PrintJob, PrintJobMark
 from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
 from service.store.tables.sets import PieceEnd, Retirement
 
@@ -37,6 +38,8 @@ __all__ = [
     "PlaceName",
     "Placement",
     "Plant",
+    "PrintJob",
+    "PrintJobMark",
     "Reorder",
     "Retirement",
     "ReuseCheck",

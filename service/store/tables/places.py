@@ -17,6 +17,10 @@ class Shop(Numbered):
     name: Mapped[str] = mapped_column(String(120))
     address: Mapped[str] = mapped_column(String(240))
     telephone: Mapped[str] = mapped_column(String(40))
+    street: Mapped[str] = mapped_column(String(120), server_default=text("''"))
+    postal_code: Mapped[str] = mapped_column(String(20), server_default=text("''"))
+    town: Mapped[str] = mapped_column(String(80), server_default=text("''"))
+    country: Mapped[str] = mapped_column(String(2), server_default=text("''"))
 
 
 class Code(Numbered):
