@@ -13,6 +13,7 @@ from schemas.piece_examples import PIECE_EXAMPLES
 from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
+from schemas.search_examples import SEARCH_EXAMPLES
 from schemas.survival_examples import SURVIVAL_EXAMPLES
 from schemas.template_examples import TEMPLATE_EXAMPLES
 
@@ -258,6 +259,7 @@ EXAMPLES: Mapping[str, Document] = {
     **SURVIVAL_EXAMPLES,
     **PRINT_JOB_EXAMPLES,
     **PRINTER_EXAMPLES,
+    **SEARCH_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
     "AssemblyName": _ASSEMBLY_NAME,
     "AssemblyPart": _ASSEMBLY_PART,
