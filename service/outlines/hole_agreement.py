@@ -17,7 +17,7 @@ from itertools import combinations, permutations
 from service.outlines.hole_pattern import Hole, HolePattern
 
 TOLERANCE_MM = 0.5
-"""Farthest that the middles of two holes may lie apart for one bolt to find both; a bolt has a play in its hole of 0.6 mm
+"""Farthest that the middles of two holes may lie apart for one bolt to find both; its play in a hole is 0.6 mm
 at M6 and of 1 mm from M8 on (ISO 273:1979, medium series, from memory)."""
 LIKE_MM = 0.5
 """Largest difference in width or length of two holes that take the same bolt."""
