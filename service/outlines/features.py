@@ -16,7 +16,8 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely.geometry import LinearRing, MultiPolygon, Polygon
+from shapely.geometry import LinearRing, Polygon
+from shapely.geometry.polygon import orient
 
 from service.outlines.border import Border, sampled_rings
 from service.outlines.contact import GAP_MM
@@ -69,8 +70,7 @@ def holes_of(drawing: Drawing) -> tuple[Hole, ...]:
 
 def outside_border(drawing: Drawing) -> Border:
     """The outside of a part, in short stretches."""
-    turned = shapely.orient_polygons(MultiPolygon([Polygon(part.exterior) for part in drawing.material.geoms]))
-    return sampled_rings([part.exterior for part in shapely.get_parts(turned)], STEP_MM)
+    return sampled_rings([orient(Polygon(part.exterior)).exterior for part in drawing.material.geoms], STEP_MM)
 
 
 def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]) -> list[Feature]:
@@ -81,7 +81,7 @@ def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]
         border: its outside.
         neighbours: the parts that a joint ties it to, by name, in the same coordinates.
     """
-    spots = shapely.points(border.points)
+    spots = np.asarray(shapely.points(border.points))
     label: npt.NDArray[np.int64] = np.zeros(len(spots), dtype=np.int64)
     features: list[Feature] = [("outside contour", ""), ("pocket", ""), ("hub bore", "")]
     for pocket in _pockets(drawing):
@@ -108,8 +108,8 @@ def _hole(ring: LinearRing, axis: tuple[float, float]) -> Hole:
         about_axis = math.dist(centre, axis) < SAME_CENTRE_MM
         small = diameter <= LARGEST_BOLT_MM
         return Hole("hub bore" if about_axis else "bolt pattern" if small else "opening", ring, centre, diameter)
-    box = polygon.minimum_rotated_rectangle
-    longest = max(math.dist(a, b) for a, b in zip(box.exterior.coords[:-1], box.exterior.coords[1:], strict=True))
+    corners = shapely.get_coordinates(polygon.minimum_rotated_rectangle)
+    longest = float(np.hypot(*np.diff(corners, axis=0).T).max())
     return Hole("bolt pattern" if longest <= LARGEST_BOLT_MM else "opening", ring, centre, None)
 
 

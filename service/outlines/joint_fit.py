@@ -1,7 +1,7 @@
 """How two pieces meet along their joint: the gap, the play it leaves, and where one would lie in the other.
 
-Outlines of flat parts are put together square to their plane, one lobe let down into the other's recess. So nothing has
-to pass anything on the way in, and the gap all along the joint decides whether two pieces go together; whether they then
+Flat parts are put together square to their plane, the lobe of one let down into the recess of the other. So nothing has
+to pass anything on the way in, and the gap along the joint decides whether two pieces go together; whether they then
 hold is decided by how far one can be shifted in the plane before a flank stops it.
 
 Both outlines are in the coordinates of one assembly. What the cutter leaves and what the temperature does is applied
@@ -103,7 +103,7 @@ def joint_fit(one: Piece, other: Piece) -> JointFit | None:
         return None
     gaps = _gaps(first, second)
     if gaps is not None and (one.growth != 1.0 or other.growth != 1.0):
-        middle = tuple(float(value) for value in gaps.border.points[gaps.faces].mean(axis=0))
+        middle = _point(gaps.border.points[gaps.faces].mean(axis=0))
         first, second = (
             affinity.scale(shape, piece.growth, piece.growth, origin=middle)
             for shape, piece in ((first, one), (second, other))
@@ -158,7 +158,7 @@ def _gaps(first: BaseGeometry, second: BaseGeometry) -> _Gaps | None:
     """The gap at places of the first outline that face the second or lie in it; None where there are none."""
     border, across = sampled(first, STEP_MM), second.boundary
     shapely.prepare([second, across])
-    spots = shapely.points(border.points)
+    spots = np.asarray(shapely.points(border.points))
     near = np.asarray(shapely.dwithin(spots, second, FACING_MM))
     if not near.any():
         return None
@@ -182,7 +182,7 @@ def _opposed(points: Array, normals: Array, across: Border) -> npt.NDArray[np.bo
         return found
     rays = shapely.linestrings(np.stack([points, points + normals * FACING_MM], axis=1))
     ends = np.stack([across.starts, across.ends], axis=1)
-    tree = shapely.STRtree(shapely.linestrings(ends))
+    tree = shapely.STRtree(np.asarray(shapely.linestrings(ends)))
     ray, edge = tree.query(rays, predicate="intersects")
     looks_back = (normals[ray] * across.normals[edge]).sum(axis=1) < _OPPOSED
     found[ray[looks_back]] = True
@@ -226,12 +226,13 @@ def _depth(first: BaseGeometry, second: BaseGeometry, overlaps: tuple[Polygon, .
     borders = (first.boundary, second.boundary)
     shapely.prepare(borders)
     for overlap in overlaps:
-        spots = shapely.points(sampled(overlap, STEP_MM / 2).points)
+        points = sampled(overlap, STEP_MM / 2).points
         # On the edge of one, so at no distance from it; how far from the edge of the other is the depth.
-        depths = np.maximum(*(shapely.distance(spots, border) for border in borders))
+        from_one, from_other = (np.asarray(shapely.distance(shapely.points(points), border)) for border in borders)
+        depths = np.maximum(from_one, from_other)
         index = int(np.argmax(depths))
         if depths[index] > deepest[0]:
-            deepest = (float(depths[index]), _point(shapely.get_coordinates(spots[index])[0]))
+            deepest = (float(depths[index]), _point(points[index]))
     return deepest
 
 

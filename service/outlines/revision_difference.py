@@ -76,7 +76,8 @@ def _outside(before: Drawing, after: Drawing, neighbours: Mapping[str, Drawing])
     moved = np.flatnonzero(off_new > SAME_MM)
     if len(moved):
         # A new edge belongs to what stood nearest to it before.
-        nearest = shapely.STRtree(shapely.points(old.points)).nearest(shapely.points(new.points[moved]))
+        stood = shapely.STRtree(np.asarray(shapely.points(old.points)))
+        nearest = np.asarray(stood.nearest(shapely.points(new.points[moved]))).tolist()
         for index, before_it in zip(moved, nearest, strict=True):
             note(features[before_it], float(off_new[index]), new.points[index])
     for (interface, neighbour), (size_mm, at) in worst.items():
@@ -106,7 +107,7 @@ def _holes(before: Iterable[Hole], after: Iterable[Hole]) -> Iterator[Difference
         worst = max(changes, key=lambda difference: difference.size_mm)
         words = dict.fromkeys(difference.what for difference in changes)
         what = "; ".join(words) if len(words) <= 3 else f"{len(changes)} holes"
-        count = f"{len(changes)} holes: " if 1 < len(changes) and len(words) == 1 else ""
+        count = f"{len(changes)} holes: " if len(changes) > 1 and len(words) == 1 else ""
         yield Difference(interface, "", worst.size_mm, worst.at, count + what)
 
 
