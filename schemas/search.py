@@ -24,8 +24,9 @@ Question = Literal[
     "deck",
     "neighbour",
     "date",
+    "picture",
 ]
-"""What a caller can be asked, besides the mark."""
+"""What a caller can be asked, besides the mark. ``picture``: which of the outlines that he was shown it is."""
 
 QUESTIONS: tuple[Question, ...] = get_args(Question)
 
@@ -41,7 +42,8 @@ class EvidencePart(Part):
     question: Question = Field(description="What was asked.", examples=["stock_colour"])
     answer: AnswerText = Field(
         description="What the caller said, in his words: a plant or line as it is called now or was called then, a "
-        "colour, `12`, `418 mm`. Empty when he was asked and does not know; then it is not asked again.",
+        "colour, `12`, `418 mm`; for `picture` the number whose outline it is, or `not` and the numbers of all that it "
+        "is not. Empty when he was asked and does not know; then it is not asked again.",
         examples=["green"],
     )
     tolerance_mm: Annotated[float, Field(gt=0, le=1000, allow_inf_nan=False)] | None = Field(
@@ -123,9 +125,7 @@ class ExpectedAnswer(Answer):
 class QuestionAnswer(Answer):
     """A question that may be put to the caller next."""
 
-    question: Question | Literal["picture"] = Field(
-        description="What to ask; `picture` asks which of the likeliest outlines it is."
-    )
+    question: Question = Field(description="What to ask; `picture` asks which of the likeliest outlines it is.")
     ask: str = Field(description="The question in words.", examples=["What colour is the plastic?"])
     answers: tuple[ExpectedAnswer, ...] = Field(description="What the caller may answer, the likeliest first.")
     gain_bits: float = Field(

@@ -11,7 +11,7 @@ from service.store.tables.damage import (
     DamagePhoto,
     DamageReport,
 )
-from service.store.tables.designs import CutFile, Revision, RevisionChange
+from service.store.tables.designs import CutFile, OutlineFigures, Revision, RevisionChange
 from service.store.tables.history import PlaceName
 from service.store.tables.inspections import Inspection
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
@@ -52,6 +52,7 @@ __all__ = [
     "Mark",
     "Numbered",
     "OrderStep",
+    "OutlineFigures",
     "Piece",
     "PieceEnd",
     "PlaceName",
