@@ -172,9 +172,18 @@ def length_at_20c(
     """
     if not (math.isfinite(length_mm) and length_mm > 0):
         raise BadRequest("not a positive number", field="length_mm", value=length_mm, todo="Give a positive number")
+    grown = growth(material, temperature_c)
+    return length_mm * (1 + scale_alpha_per_k * (temperature_c - REFERENCE_TEMPERATURE_C)) / grown
+
+
+def growth(material: Material, temperature_c: float) -> float:
+    """How large a part is at a temperature, over its size at 20 °C: 1 + alpha × (T - 20).
+
+    Raises:
+        BadRequest: the temperature is no place for plastic (-50 to 150 °C).
+    """
     if not -50 <= temperature_c <= 150:
         raise BadRequest(
             "outside -50 to 150 °C", field="temperature_c", value=temperature_c, todo="Give the temperature in °C"
         )
-    above = temperature_c - REFERENCE_TEMPERATURE_C
-    return length_mm * (1 + scale_alpha_per_k * above) / (1 + material.alpha_per_k * above)
+    return 1 + material.alpha_per_k * (temperature_c - REFERENCE_TEMPERATURE_C)
