@@ -37,7 +37,7 @@ class OpenWorkRowAnswer(Answer):
     state: OrderState = Field(description="How far it is.")
     since: MomentField
     ordered_at: MomentField
-    promised_at: str | None = Field(description="The day that the customer was promised.", examples=["2026-03-20"])
+    promised_on: str | None = Field(description="The day that the customer was promised.", examples=["2026-03-20"])
     ask_fitted: bool = Field(description="True when it was shipped seven days ago or more: ask whether it is fitted.")
     also_cut: tuple[OpenWorkAlsoAnswer, ...] = Field(description="Neighbours that are cut with it.")
 

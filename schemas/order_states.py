@@ -11,18 +11,17 @@ from schemas.manifest import Millimetres, Part
 from schemas.text import Reason, Remark, ShortName
 
 SteppedTo = Literal["decided", "released_to_cut", "cut", "inspected", "shipped", "fitted", "cancelled"]
-MostMillimetres = Annotated[float, Field(ge=0, le=20_000, allow_inf_nan=False)]
 
 
 class MeasuredItem(Part):
     """One feature of a new piece as it was measured."""
 
     feature: ShortName = Field(description="What was measured, as the work sheet calls it.", examples=["thickness"])
-    measured_mm: MostMillimetres = Field(description="The value that was read, in mm.", examples=[25.06])
+    measured_mm: Millimetres = Field(description="The value that was read, in mm.", examples=[25.06])
     temperature_c: Annotated[float, Field(ge=-30, le=60, allow_inf_nan=False)] = Field(
         default=20.0, description="Temperature of the piece when it was measured, in °C.", examples=[23.5]
     )
-    nominal_mm: MostMillimetres | None = Field(
+    nominal_mm: Millimetres | None = Field(
         default=None, description="The value at 20 °C that was aimed at, in mm.", examples=[25.0]
     )
     tolerance_mm: Millimetres | None = Field(
@@ -43,7 +42,7 @@ class StepRequest(Part):
     measured: Annotated[tuple[MeasuredItem, ...], Field(max_length=100)] = Field(
         default=(), description="With `inspected`: what was measured on the new piece."
     )
-    promised_at: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = Field(
+    promised_on: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = Field(
         default=None,
         description="The day that the customer was promised, if this step says one.",
         examples=["2026-03-20"],
