@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 
 from sqlalchemy import Connection
 
 from schemas.answers import AlsoCutAnswer, CutAnswer, ReorderAnswer
 from schemas.requests import ReorderRequest
-from service.errors import BadRequest, ReorderClosed, ReorderUnknown
+from service.errors import ReorderClosed, ReorderUnknown
 from service.rules.revisions import Situation, decide
 from service.store import cutfiles, events, pieces, reorders, segments
-from service.store.values import PieceRow, ReorderRow, RevisionRow, SegmentRow
+from service.store.values import PieceRow, ReorderRow, RevisionRow
 from service.work.damaged import damaged_piece
 from service.work.issue import fresh_keys
-from service.work.members import members_around
+from service.work.members import members_around, surviving
 from service.work.once import NO_RETRY, Retry, once
 from service.work.out_of_use import refuse_retired
 from service.work.read import find_active
@@ -48,7 +47,7 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
     refuse_retired(connection, segment.kit_number, what="reorder", override=request.override, actor=actor, now=now)
     broken = damaged_piece(connection, found, request.set)
     damaged = broken.piece
-    survivors = _survivors(connection, segment, request.survivors)
+    survivors = surviving(connection, segment, request.survivors)
     around = members_around(connection, segment, damaged=damaged, set_number=request.set, survivors=survivors)
     decision = decide(
         Situation(
@@ -124,25 +123,6 @@ def _state(damaged: PieceRow | None) -> dict[str, object] | None:
     if damaged is None:
         return None
     return {"key": damaged.key, "condition": damaged.condition, "revision": damaged.revision}
-
-
-def _survivors(connection: Connection, segment: SegmentRow, marks: Sequence[str] | None) -> frozenset[str] | None:
-    """Numbers of the neighbours that survived; every one of them has to be a neighbour."""
-    if marks is None:
-        return None
-    neighbours = {joint.other(segment.id).number for joint in segments.joints_of(connection, segment.id)}
-    found = set()
-    for index, mark in enumerate(marks):
-        number = find_active(connection, mark, field=f"survivors[{index}]").segment.number
-        if number not in neighbours:
-            raise BadRequest(
-                f"{number} shares no joint with {segment.number}",
-                field=f"survivors[{index}]",
-                value=mark,
-                todo=f"Name neighbours among {', '.join(sorted(neighbours)) or 'none: this segment has no joints'}",
-            )
-        found.add(number)
-    return frozenset(found)
 
 
 def _released(connection: Connection, cut_file: str, letter: str) -> RevisionRow:
