@@ -71,7 +71,7 @@ class JointFit:
         places: x, y and gap at each place that was measured, in the order of the first piece's outline.
         overlaps: where one would lie in the other.
         depth_mm: how deep, and ``depth_at`` where.
-        pieces: the outlines that were compared, cut to the neighbourhood of the joint.
+        middle: of the joint, about which the pieces grow.
     """
 
     length_mm: float
@@ -85,7 +85,7 @@ class JointFit:
     overlaps: tuple[Polygon, ...]
     depth_mm: float
     depth_at: Point | None
-    pieces: tuple[BaseGeometry, BaseGeometry]
+    middle: Point
 
     @property
     def overlap_mm2(self) -> float:
@@ -98,25 +98,28 @@ def joint_fit(one: Piece, other: Piece) -> JointFit | None:
     window = _window(one.material, other.material, FACING_MM + max(one.cutter_mm, other.cutter_mm) + 1.0)
     if window is None:
         return None
-    first, second = (as_cut(replace(piece, growth=1.0), window) for piece in (one, other))
+    first, second = (as_cut(replace(piece, growth=1.0), window=window) for piece in (one, other))
     if first.is_empty or second.is_empty:
         return None
     gaps = _gaps(first, second)
-    if gaps is not None and (one.growth != 1.0 or other.growth != 1.0):
-        middle = _point(gaps.border.points[gaps.faces].mean(axis=0))
-        first, second = (
-            affinity.scale(shape, piece.growth, piece.growth, origin=middle)
-            for shape, piece in ((first, one), (second, other))
-        )
-        gaps = _gaps(first, second)
-    return None if gaps is None else _fit(gaps, first, second)
+    if gaps is None:
+        return None
+    middle = _point(gaps.border.points[gaps.faces].mean(axis=0))
+    if one.growth == 1.0 and other.growth == 1.0:
+        return _fit(gaps, first, second, middle)
+    first, second = _grown(first, one.growth, middle), _grown(second, other.growth, middle)
+    warm = _gaps(first, second)
+    return None if warm is None else _fit(warm, first, second, middle)
 
 
-def as_cut(piece: Piece, window: tuple[float, float, float, float] | None = None) -> BaseGeometry:
+def as_cut(
+    piece: Piece, *, about: Point = (0.0, 0.0), window: tuple[float, float, float, float] | None = None
+) -> BaseGeometry:
     """What the cutter makes of an outline: inner corners as round as it is, every edge as far out as it leaves it.
 
     Args:
         piece: the piece.
+        about: the point about which it grows.
         window: least x, least y, greatest x, greatest y of what is looked at, in mm; all of it unless given.
     """
     shape: BaseGeometry = piece.material
@@ -131,9 +134,11 @@ def as_cut(piece: Piece, window: tuple[float, float, float, float] | None = None
             shape = shapely.union_all([shape, *(part.buffer(1e-6) for part in left)])
     if piece.oversize_mm:
         shape = shape.buffer(piece.oversize_mm, join_style="mitre")
-    if piece.growth != 1.0:
-        shape = affinity.scale(shape, piece.growth, piece.growth, origin=(0.0, 0.0))
-    return shape
+    return _grown(shape, piece.growth, about)
+
+
+def _grown(shape: BaseGeometry, growth: float, about: Point) -> BaseGeometry:
+    return shape if growth == 1.0 else affinity.scale(shape, growth, growth, origin=about)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +194,7 @@ def _opposed(points: Array, normals: Array, across: Border) -> npt.NDArray[np.bo
     return found
 
 
-def _fit(gaps: _Gaps, first: BaseGeometry, second: BaseGeometry) -> JointFit:
+def _fit(gaps: _Gaps, first: BaseGeometry, second: BaseGeometry, middle: Point) -> JointFit:
     faces = np.flatnonzero(gaps.faces)
     gap, points = gaps.gap[faces], gaps.border.points[faces]
     least, greatest = int(np.argmin(gap)), int(np.argmax(gap))
@@ -209,7 +214,7 @@ def _fit(gaps: _Gaps, first: BaseGeometry, second: BaseGeometry) -> JointFit:
         overlaps=overlaps,
         depth_mm=depth,
         depth_at=depth_at,
-        pieces=(first, second),
+        middle=middle,
     )
 
 

@@ -196,6 +196,8 @@ def same_fit(new: JointMeasure, fitted: JointMeasure) -> bool:
 
 def _gap_words(new: JointMeasure, fitted: JointMeasure | None) -> str:
     gap = f"{new.least_mm:.2f} to {new.greatest_mm:.2f} mm of gap, {new.median_mm:.2f} mm over half of the joint"
+    if new.greatest_mm - new.least_mm < SPECK_MM:
+        gap = f"{new.median_mm:.2f} mm of gap all along"
     if fitted is None:
         return f"it locks: {gap}"
     if same_fit(new, fitted):

@@ -110,7 +110,7 @@ def drawing_of(outline: Outline) -> Drawing:
 
 def fit_of(one: Cut, other: Cut) -> JointFit | None:
     """How two pieces meet, with everything that a picture of it shows."""
-    return joint_fit(_piece(one), _piece(other))
+    return joint_fit(piece_of(one), piece_of(other))
 
 
 def measure(one: Cut, other: Cut) -> JointMeasure | None:
@@ -136,7 +136,8 @@ def differences(before: Outline, after: Outline, neighbours: Mapping[str, Outlin
     return _differences.get((before.digest, after.digest, beside), compared)
 
 
-def _piece(cut: Cut) -> Piece:
+def piece_of(cut: Cut) -> Piece:
+    """A cut outline as the measuring of joints takes it."""
     return Piece(drawing_of(cut.outline).material, cut.cutter_mm, cut.oversize_mm, cut.growth)
 
 

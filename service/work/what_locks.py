@@ -60,6 +60,10 @@ class Broken:
         ends = [pair - {self.member.number} for pair in self.joints.pairs() if self.member.number in pair]
         return tuple(sorted((self.joints.members[number] for (number,) in ends), key=lambda other: other.number))
 
+    def met(self, other: Member) -> str:
+        """The neighbour's revision that its outline is taken from: as built, else as it was issued."""
+        return other.as_built or self.joints.rows[other.number].revision
+
 
 def what_locks(
     workshop: Workshop,
@@ -175,18 +179,13 @@ def _name(difference: DifferenceAnswer) -> str:
 
 
 def _state(broken: Broken, letter: str, other: Member) -> JointState:
-    return broken.joints.state(broken.member, letter, other, _met(broken, other))
-
-
-def _met(broken: Broken, other: Member) -> str:
-    """The neighbour's revision that its outline is taken from: as built, else as it was issued."""
-    return other.as_built or broken.joints.rows[other.number].revision
+    return broken.joints.state(broken.member, letter, other, broken.met(other))
 
 
 def _joint(broken: Broken, letter: str, other: Member) -> JointFitAnswer:
     member, joints = broken.member, broken.joints
     state = _state(broken, letter, other)
-    found = joints.measured(member, letter, other, _met(broken, other))
+    found = joints.measured(member, letter, other, broken.met(other))
     known = other.as_built is not None
     at = state.at
     return JointFitAnswer(
