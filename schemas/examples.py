@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
 from schemas.code_examples import CODE_EXAMPLES
 from schemas.inspection_examples import INSPECTION_EXAMPLES
+from schemas.locking_examples import LOCKING_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
 from schemas.picture_examples import PICTURE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
@@ -251,6 +252,7 @@ EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
     **CODE_EXAMPLES,
     **INSPECTION_EXAMPLES,
+    **LOCKING_EXAMPLES,
     **ROUTER_EXAMPLES,
     **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,

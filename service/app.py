@@ -20,6 +20,7 @@ from service.api.export import export_routes
 from service.api.floor import floor_routes
 from service.api.in_progress import InProgress
 from service.api.ledger import ledger_routes
+from service.api.locking import locking_routes
 from service.api.machines import machine_routes
 from service.api.nameplate_data import nameplate_data_routes
 from service.api.operations import operations_routes
@@ -116,6 +117,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         shop_routes(shop),
         cut_file_routes(shop),
         desk_routes(shop),
+        locking_routes(shop),
         piece_routes(shop),
         proof_routes(shop),
         survival_routes(shop),

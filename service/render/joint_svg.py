@@ -254,6 +254,7 @@ def _text(
     weight = "700" if bold else "400"
     return (
         f'<text x="{number(x)}" y="{number(y)}" font-family="{FONT}" font-size="{number(size)}" fill="{colour}" '
-        f'font-weight="{weight}" text-anchor="{anchor}" stroke="#ffffff" stroke-width="3" stroke-linejoin="round" paint-order="stroke">'
+        f'font-weight="{weight}" '
+        f'text-anchor="{anchor}" stroke="#ffffff" stroke-width="3" stroke-linejoin="round" paint-order="stroke">'
         f"{escape(words)}</text>"
     )
