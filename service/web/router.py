@@ -14,6 +14,7 @@ from service.web.entrance import entrance_routes
 from service.web.floor import floor_routes
 from service.web.front import Front
 from service.web.label_templates import label_template_routes
+from service.web.locking import locking_routes
 from service.web.machine_forms import machine_form_routes
 from service.web.machines import machine_routes
 from service.web.mending import mending_routes
@@ -72,6 +73,7 @@ def router(
         picture_routes(front),
         floor_routes(front),
         reorder_routes(front),
+        locking_routes(front),
         router_program_routes(front),
         desk_routes(front),
     ):
