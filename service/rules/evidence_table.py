@@ -1,8 +1,8 @@
 """How far callers can be relied on: the one table of likelihoods behind the search for a segment.
 
-Each row is a share between 0 and 1, or a spread in the unit of its name. None is 0 or 1 where it says how often somebody
-is wrong: whatever a caller says, nothing is ruled out by it. All of them are this project's own estimates of a service
-desk (practice, no source); they are tuned here and nowhere else.
+Each row is a share between 0 and 1, or a spread in the unit of its name. No share is 0 or 1: whatever a caller says,
+nothing is ruled out by it. All of them are this project's own estimates of a service desk (practice, no source); they
+are tuned here and nowhere else.
 """
 
 from __future__ import annotations
@@ -35,11 +35,10 @@ TABLE: tuple[Likelihood, ...] = (
     _row("place.then", 0.2, "speaks of a plant or line as it was called once, or of where the machine stood before"),
     _row("running.wrong", 0.05, "names a container that the kit does not serve: the one that ran before, for one"),
     _row("running.unsure", 0.05, "does not know what was running"),
-    _row("running.size", 0.3, "gives the size alone, or part of the name, instead of the container's whole name"),
     _row("machine.wrong", 0.04, "names another machine"),
     _row("machine.unsure", 0.1, "does not know the machine"),
-    _row("machine.kind", 0.4, "says what kind of machine it is, instead of which one"),
-    _row("name.near", 0.3, "of a name that is said in part or misspelt: how much weaker it counts than the whole name"),
+    _row("name.near", 0.3, "says part of a name, the size or the kind alone for one, or misspells it"),
+    _row("name.chance", 0.025, "a wrong name of a plant, line, machine or container is just this one"),
     _row("stock_colour.wrong", 0.04, "says a colour that has nothing to do with the part"),
     _row("stock_colour.unsure", 0.02, "cannot say the colour"),
     _row("stock_colour.spread", 9.0, "difference of colours, by CIEDE2000, that people begin to tell apart by a word"),
