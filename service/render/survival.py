@@ -29,6 +29,9 @@ from service.render.png import picture
 #: A scanner that is aimed at a symbol sees this much of the mark beyond its quiet zone.
 ROUND_MM = 1.0
 
+#: The same when it is aimed anew: nearer, so that the decoder lays its grid from another corner.
+NEARER_MM = 0.5
+
 #: What covers a symbol that is taken away to see what the others say.
 _COVER = 240
 
@@ -66,6 +69,7 @@ def run_trials(
     *,
     grey: Grey | None = None,
     merge: bool = True,
+    round_mm: float = ROUND_MM,
 ) -> tuple[Trial, ...]:
     """What each damage leaves of a mark.
 
@@ -75,9 +79,10 @@ def run_trials(
         damages: what it is put to.
         grey: the mark as it is printed; drawn from the layout unless given.
         merge: whether the modules of all symbols are weighed together where no symbol reads.
+        round_mm: how much of the mark a scanner sees beyond the quiet zone of the symbol it is aimed at.
     """
     whole = as_printed(layout) if grey is None else grey
-    seen = [(symbol, window_of(whole, layout, symbol)) for symbol in layout.symbols()]
+    seen = [(symbol, window_of(whole, layout, symbol, round_mm)) for symbol in layout.symbols()]
     texts = {symbol.text for symbol, _ in seen}
     return tuple(_trial(damage, seen, texts, facts, merge=merge) for damage in damages)
 
@@ -136,10 +141,10 @@ def taken_away(layout: Layout, grey: Grey) -> tuple[tuple[bool, ...], ...]:
     return tuple(outcomes)
 
 
-def window_of(grey: Grey, layout: Layout, symbol: PlacedSymbol) -> Window:
+def window_of(grey: Grey, layout: Layout, symbol: PlacedSymbol, round_mm: float = ROUND_MM) -> Window:
     """What a scanner sees that is aimed at a symbol."""
     left, top, right, bottom = _quiet_box(symbol)
-    beyond = round(ROUND_MM * layout.per_mm)
+    beyond = round(round_mm * layout.per_mm)
     left, top = max(left - beyond, 0), max(top - beyond, 0)
     return Window(
         grey[top : bottom + beyond, left : right + beyond],
