@@ -40,7 +40,7 @@ class BoltsOnPartAnswer(Answer):
 
 
 class OddHoleAnswer(Answer):
-    """One hole that, once it is drilled elsewhere and has a stud, keeps each part off the other's place."""
+    """A hole that, with a stud of the deck in it, keeps a part off where another belongs."""
 
     number: NumberField
     cut_file: CutFileField
@@ -52,6 +52,7 @@ class OddHoleAnswer(Answer):
     from_x_mm: float | None = Field(description="Middle of the hole that is moved, along x; null for an added one.")
     from_y_mm: float | None = Field(description="Middle of the hole that is moved, along y; null for an added one.")
     width_mm: float = Field(description="Diameter of the new hole, or width of the slot.", examples=[9.0])
+    length_mm: float = Field(description="Overall length of a slot; the diameter of a round hole.", examples=[9.0])
     edge_mm: float = Field(
         description="What is left between the new hole and the nearest edge, pocket or joint.", examples=[14.2]
     )
@@ -83,8 +84,13 @@ class BoltsOnPairAnswer(Answer):
         description="What would be wrong with the one in the other's place, and what makes them easy to mistake.",
         examples=[["made for a body of 62.4 mm, 3.4 mm less than 65.8 mm"]],
     )
-    odd_hole: OddHoleAnswer | None = Field(description="What would error-proof the pair; null where nothing does.")
-    no_odd_hole: str | None = Field(description="Why nothing does; null where something does.")
+    odd_holes: tuple[OddHoleAnswer, ...] = Field(
+        description="What would error-proof the pair: one hole that is moved, or one that is added to either part. "
+        "Empty where nothing does."
+    )
+    no_odd_hole: str | None = Field(
+        description="Why one of the two, or neither, can be kept off; null where both can.", examples=[None]
+    )
     picture: str = Field(
         description="Where the two are shown over each other.",
         examples=["/api/segments/OSV4-FC1-A500-SW1-U1-33/over/OSV4-FC1-A330-SW1-U1-56.svg"],

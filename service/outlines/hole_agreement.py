@@ -95,17 +95,30 @@ def whole_motions(one: HolePattern, other: HolePattern, tolerance_mm: float = TO
     )
 
 
-def motions(one: HolePattern, other: HolePattern, tolerance_mm: float = TOLERANCE_MM) -> tuple[Motion, ...]:
-    """Every way in which enough holes agree (see ``needed``), most of them first, turned over last among equals."""
-    least = needed(one, other)
+def motions(
+    one: HolePattern, other: HolePattern, tolerance_mm: float = TOLERANCE_MM, *, least: int | None = None
+) -> tuple[Motion, ...]:
+    """Every way in which enough holes agree, most of them first, turned over last among equals.
+
+    Args:
+        one: the pattern that is moved.
+        other: the one that stays.
+        tolerance_mm: farthest that the middles of two holes may lie apart.
+        least: how many holes have to agree; see ``needed`` unless said.
+    """
+    enough = needed(one, other) if least is None else least
     few = max(len(one.holes), len(other.holes)) <= MOST_HOLES
-    if not few or min(len(one.holes), len(other.holes)) < least:
+    if not few or min(len(one.holes), len(other.holes)) < enough:
         return whole_motions(one, other, tolerance_mm)
     anchors = list(combinations(range(len(one.holes)), 2))
-    found = _distinct(motion for motion in _motions(one, other, anchors, tolerance_mm) if len(motion.pairs) >= least)
+    found = _distinct(motion for motion in _motions(one, other, anchors, tolerance_mm) if len(motion.pairs) >= enough)
     # A part of a larger agreement is no agreement of its own.
-    sets = [frozenset(motion.pairs) for motion in found]
-    return tuple(motion for motion, own in zip(found, sets, strict=True) if not any(own < more for more in sets))
+    sets = [(motion.over, frozenset(motion.pairs)) for motion in found]
+    return tuple(
+        motion
+        for motion, (over, own) in zip(found, sets, strict=True)
+        if not any(over == side and own < more for side, more in sets)
+    )
 
 
 def _motions(

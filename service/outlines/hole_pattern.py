@@ -43,11 +43,6 @@ class Hole:
         """Whether it is longer than wide."""
         return self.length_mm > self.width_mm
 
-    @property
-    def words(self) -> str:
-        """For example ``9.0 mm`` or the slot ``6.6 × 18.0 mm``."""
-        return f"{self.width_mm:.1f} × {self.length_mm:.1f} mm" if self.is_slot else f"{self.width_mm:.1f} mm"
-
 
 @dataclass(frozen=True, slots=True)
 class HolePattern:
@@ -116,3 +111,10 @@ def hole_of(opening: Polygon) -> Hole | None:
 
 def _size(hole: Hole) -> tuple[float, float]:
     return hole.width_mm, hole.length_mm
+
+
+def slot_words(width_mm: float, length_mm: float) -> str:
+    """What a drawing calls a hole: ``hole of 9.0 mm`` or ``slot of 6.6 × 18.0 mm``."""
+    if length_mm - width_mm < 0.05:
+        return f"hole of {width_mm:.1f} mm"
+    return f"slot of {width_mm:.1f} × {length_mm:.1f} mm"

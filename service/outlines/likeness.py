@@ -16,8 +16,8 @@ from service.outlines.drawing import Drawing
 from service.outlines.hole_agreement import Motion, whole_motions
 from service.outlines.hole_pattern import HolePattern
 
-SAME = 0.998
-"""Overlap from which on two outlines count as one: drawings of one part differ by their flattening only."""
+SAME_MM = 0.2
+"""Outlines that lie nowhere farther apart count as one: drawings of one part differ by their flattening only."""
 NEAR = 0.002
 """Largest share by which areas, reaches and spins of such parts differ."""
 THINNED_MM = 0.05
@@ -48,13 +48,13 @@ def figures_about(drawing: Drawing, middle: complex) -> Figures:
     """The figures of a part about a point, by Green's theorem over its rings."""
     area, square, reach = 0.0, 0.0, 0.0
     for part in drawing.material.geoms:
-        for ring in (part.exterior, *part.interiors):
+        for sense, ring in ((1.0, part.exterior), *((-1.0, hole) for hole in part.interiors)):
             points: npt.NDArray[np.float64] = shapely.get_coordinates(ring) - (middle.real, middle.imag)
             x, y = points[:-1, 0], points[:-1, 1]
             u, v = points[1:, 0], points[1:, 1]
             cross = x * v - u * y
-            # The exterior runs one way and holes the other: take the sign from what the ring is.
-            sign = math.copysign(1.0, float(cross.sum())) * (1.0 if ring is part.exterior else -1.0)
+            # Whichever way it runs, the exterior adds and a hole takes away.
+            sign = sense * math.copysign(1.0, float(cross.sum()))
             area += sign * float(cross.sum()) / 2
             square += sign * float((cross * (x * x + x * u + u * u + y * y + y * v + v * v)).sum()) / 12
             reach = max(reach, float(np.hypot(x, y).max()))
@@ -75,6 +75,18 @@ def overlap(one: MultiPolygon, other: MultiPolygon, motion: Motion) -> float:
     return both / either if either > 0 else 1.0
 
 
+def fits_over(one: MultiPolygon, other: MultiPolygon, motion: Motion) -> bool:
+    """Whether the two outlines are one once ``one`` is moved."""
+    moved = affinity.affine_transform(one, motion.matrix)
+    return bool(moved.symmetric_difference(other).buffer(-SAME_MM / 2, quad_segs=2).is_empty)
+
+
+def farthest_mm(one: MultiPolygon, other: MultiPolygon, motion: Motion) -> float:
+    """How far apart the outlines lie where they differ most, once ``one`` is moved (Hausdorff distance)."""
+    moved = affinity.affine_transform(one, motion.matrix)
+    return float(shapely.hausdorff_distance(moved.boundary, other.boundary, densify=0.1))
+
+
 def best_motion(one: MultiPolygon, other: MultiPolygon, motions: Iterable[Motion]) -> tuple[Motion, float]:
     """Of the motions in which most holes agree the one with the greatest overlap; the earlier of two alike."""
     ways = tuple(motions)
@@ -86,11 +98,11 @@ def best_motion(one: MultiPolygon, other: MultiPolygon, motions: Iterable[Motion
 def same_shape(one: Drawing, one_holes: HolePattern, other: Drawing, other_holes: HolePattern) -> tuple[bool, bool]:
     """Whether one part is the other turned about its holes, and whether it is so once it may be turned over."""
     here, there = thinned(one), thinned(other)
-    turned = over = False
+    over = False
     for motion in whole_motions(one_holes, other_holes):
-        if (over if motion.over else turned) or overlap(here, there, motion) < SAME:
+        if (motion.over and over) or not fits_over(here, there, motion):
             continue
         if not motion.over:
             return True, True
         over = True
-    return turned, turned or over
+    return False, over

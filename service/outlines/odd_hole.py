@@ -8,16 +8,16 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import shapely
-from shapely.geometry import Point, Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from service.outlines.drawing import Drawing
-from service.outlines.hole_agreement import Motion, motions
+from service.outlines.hole_agreement import Motion, motions, needed
 from service.outlines.hole_pattern import Hole, HolePattern, pattern_of
 
 EDGE_MM = 10.0
@@ -40,7 +40,7 @@ class OddHole:
         what: ``move`` one hole, or ``add`` one.
         at: its new middle in the part's drawing, in mm.
         instead_of: the hole that is moved; None for an added one.
-        width_mm: its diameter.
+        width_mm: its diameter, or the width of a slot; ``length_mm`` the same, or the length of the slot.
         edge_mm: what is left between it and the nearest edge, hole or zone to be kept clear.
         stops_both: whether neither part then lies down in the other's place; else the other one alone is kept off.
     """
@@ -49,79 +49,89 @@ class OddHole:
     at: complex
     instead_of: Hole | None
     width_mm: float
+    length_mm: float
     edge_mm: float
     stops_both: bool
 
 
-def odd_hole(part: Drawing, own: HolePattern, other: HolePattern, *, may_move: bool = True) -> OddHole | None:
-    """A hole of ``part`` that tells it from a part with the holes ``other``; None where the material allows none.
+def moved_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole | None:
+    """A hole of ``part`` that, moved, keeps each of two parts off the other's place; None where there is none.
+
+    A stud stands in either place: here in the moved hole, there in the hole that answered to it before. Patterns that
+    still agree in enough holes in another way, as regular ones do, can not be told apart so.
+
+    Args:
+        part: the part whose hole is moved.
+        own: its mounting holes.
+        other: those of the other part.
+    """
+    before, least = motions(own, other), needed(own, other)
+    for hole in sorted((hole for hole in own.holes if not hole.is_slot), key=lambda hole: -abs(hole.at - own.centre)):
+        rest = [one for one in own.holes if one is not hole]
+        old = own.holes.index(hole)
+        studs = {there for motion in before for here, there in motion.pairs if here == old}
+        left = motions(pattern_of(rest), other, least=least) if len(rest) >= 2 else ()
+        if not any(all(stud not in _met(motion) for motion in left) for stud in studs):
+            continue
+        for at, edge in _spots(part, hole, others=rest):
+            moved = pattern_of([*rest, replace(hole, at=at)])
+            if _clear(left, at, other) and _unmet(moved, other, at):
+                return OddHole("move", at, hole, hole.width_mm, hole.length_mm, edge, stops_both=True)
+    return None
+
+
+def added_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole | None:
+    """A hole to be added to ``part``, so that a stud in it keeps the other part off; None where there is no room.
+
+    It is like one of its own: a part that is set along slots gets a slot, and can still be set.
 
     Args:
         part: the part that gets the hole.
         own: its mounting holes.
-        other: those of the part that is to be kept off.
-        may_move: whether a hole may be moved, which keeps each part off the other's place; adding one keeps the other
-            part off this one's place only.
+        other: those of the part that is kept off.
     """
-    if may_move:
-        for hole in sorted(
-            (hole for hole in own.holes if not hole.is_slot), key=lambda hole: -abs(hole.at - own.centre)
-        ):
-            for at, edge in _spots(part, hole, others=[one for one in own.holes if one is not hole]):
-                if moved_apart(own, other, hole, at):
-                    return OddHole("move", at, hole, hole.width_mm, edge, stops_both=True)
-    width = min(hole.width_mm for hole in own.holes)
+    ways = motions(other, own)
     for near in sorted(own.holes, key=lambda hole: -abs(hole.at - own.centre)):
-        like = Hole(near.at, width, width, 0.0)
-        for at, edge in _spots(part, like, others=list(own.holes)):
-            if added_apart(own, other, replace(like, at=at)):
-                return OddHole("add", at, None, width, edge, stops_both=False)
+        for at, edge in _spots(part, near, others=list(own.holes)):
+            # Seen from the place of this part, into which the other one is laid.
+            if not any(_near_a_hole(motion, at, other) for motion in ways):
+                return OddHole("add", at, None, near.width_mm, near.length_mm, edge, stops_both=False)
     return None
 
 
-def moved_apart(own: HolePattern, other: HolePattern, hole: Hole, at: complex) -> bool:
-    """Whether a moved hole keeps both parts off each other's place, with a stud in each place.
-
-    The stud of the other's place stands in the hole that answered to the moved one before.
-    """
-    changed = pattern_of([replace(one, at=at) if one is hole else one for one in own.holes])
-    new = next(index for index, one in enumerate(changed.holes) if one.at == at)
-    before = motions(own, other)
-    old = own.holes.index(hole)
-    studs = {there for motion in before for here, there in motion.pairs if here == old}
-    ways = motions(changed, other)
-    for motion in ways:
-        met = dict(motion.pairs)
-        # The other part in this one's place: the stud at the odd hole finds a hole, or comes close to one.
-        if new in met or _near_a_hole(motion, at, other):
-            return False
-    # This part in the other's place: one of its studs has to stand under material in every way.
-    return any(all(stud not in dict(_turned(motion.pairs)) for motion in ways) for stud in studs)
+def _clear(ways: Sequence[Motion], at: complex, other: HolePattern) -> bool:
+    """Whether a stud at a point of the one part finds no hole of the other."""
+    return not any(abs(motion.moved(at) - hole.at) < _reach(hole) for motion in ways for hole in other.holes)
 
 
-def added_apart(own: HolePattern, other: HolePattern, hole: Hole) -> bool:
-    """Whether a stud at an added hole keeps the other part off, in every way in which enough holes agree."""
-    return not any(_near_a_hole(motion, hole.at, other) for motion in motions(own, other))
+def _unmet(moved: HolePattern, other: HolePattern, at: complex) -> bool:
+    """Whether the hole at a point answers to no hole of the other pattern in any way in which enough of them agree."""
+    new = next(index for index, hole in enumerate(moved.holes) if hole.at == at)
+    return not any(here == new for motion in motions(moved, other) for here, _ in motion.pairs)
 
 
-def _turned(pairs: tuple[tuple[int, int], ...]) -> Iterator[tuple[int, int]]:
-    return ((there, here) for here, there in pairs)
+def _met(motion: Motion) -> set[int]:
+    return {there for _, there in motion.pairs}
 
 
 def _near_a_hole(motion: Motion, at: complex, other: HolePattern) -> bool:
-    """Whether a point of the one part comes to lie so near to a hole of the other that a stud may find it."""
-    spot = motion.moved(at)
-    return any(abs(spot - hole.at) < CLEAR_MM + (hole.length_mm - hole.width_mm) / 2 for hole in other.holes)
+    """Whether a hole of the other part, laid over this one, comes so near to a point that a stud may find it."""
+    return any(abs(motion.moved(hole.at) - at) < _reach(hole) for hole in other.holes)
+
+
+def _reach(hole: Hole) -> float:
+    return CLEAR_MM + (hole.length_mm - hole.width_mm) / 2
 
 
 def _spots(part: Drawing, hole: Hole, *, others: list[Hole]) -> Iterator[tuple[complex, float]]:
     """Where the hole may go, the nearest first, and what is then left to the nearest edge."""
     radius = hole.width_mm / 2
-    middle = Point(hole.at.real, hole.at.imag)
-    # The hole that is moved is not cut any more: its place is material again.
-    solid = part.material.union(middle.buffer(radius + 0.1))
+    arm = cmath.rect((hole.length_mm - hole.width_mm) / 2, math.radians(hole.along_deg))
+    # A hole that is moved is not cut any more: its place is material again.
+    solid = part.material.union(_line(hole.at, arm).buffer(radius + 0.1))
     border = shapely.union_all([solid.boundary, *(zone.boundary for zone in part.keepouts)])
     room: BaseGeometry = solid.difference(shapely.union_all(list(part.keepouts)) if part.keepouts else Polygon())
+    rims = [_rim(other) for other in others]
     shapely.prepare(room)
     nearest = hole.width_mm + LAND_MM
     for step in range(_STEPS):
@@ -129,12 +139,26 @@ def _spots(part: Drawing, hole: Hole, *, others: list[Hole]) -> Iterator[tuple[c
         found = []
         for direction in range(_DIRECTIONS):
             at = hole.at + cmath.rect(far, 2 * math.pi * direction / _DIRECTIONS)
-            point = Point(at.real, at.imag)
-            if not room.contains(point):
+            line = _line(at, arm)
+            if not room.contains(line):
                 continue
-            edge = float(border.distance(point)) - radius
-            apart = min((abs(at - one.at) - (one.length_mm + hole.width_mm) / 2 for one in others), default=math.inf)
-            if edge >= EDGE_MM and apart >= LAND_MM:
+            edge = float(border.distance(line)) - radius
+            apart = min((float(line.distance(other)) - radius - width for other, width in rims), default=math.inf)
+            old = float(line.distance(_line(hole.at, arm))) - 2 * radius
+            if edge >= EDGE_MM and min(apart, old) >= LAND_MM - 1e-6:
                 found.append((edge, at))
         for edge, at in sorted(found, key=lambda pair: (-round(pair[0], 3), pair[1].real, pair[1].imag)):
             yield at, edge
+
+
+def _rim(hole: Hole) -> tuple[BaseGeometry, float]:
+    """The line of middles of a hole, and how far its rim lies from it."""
+    arm = cmath.rect((hole.length_mm - hole.width_mm) / 2, math.radians(hole.along_deg))
+    return _line(hole.at, arm), hole.width_mm / 2
+
+
+def _line(at: complex, arm: complex) -> BaseGeometry:
+    if abs(arm) < 1e-9:
+        return Point(at.real, at.imag)
+    one, other = at - arm, at + arm
+    return LineString([(one.real, one.imag), (other.real, other.imag)])

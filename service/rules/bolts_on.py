@@ -5,7 +5,7 @@ The weights are common practice without a source; they only put pairs into an or
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 SAME_KIT = 1.0
@@ -106,19 +106,19 @@ def _ratio(one: float, other: float) -> float:
     return min(one, other) / larger if larger > 0 else 1.0
 
 
-def reasons(one: Part, other: Part, *, overlap: float, turned_over: bool) -> tuple[str, ...]:
+def reasons(one: Part, other: Part, *, farthest_mm: float, turned_over: bool) -> tuple[str, ...]:
     """What would be wrong with ``other`` in the place of ``one``, and what makes the two easy to mistake.
 
     Args:
         one: the part that belongs there.
         other: the part that could be bolted on instead.
-        overlap: the area that both cover, of what either covers, when it is bolted on.
+        farthest_mm: how far the outlines lie apart where they differ most, when it is bolted on.
         turned_over: whether it then lies with its marked face down.
     """
-    return (*_wrong(one, other, overlap=overlap, turned_over=turned_over), *_easy(one, other))
+    return (*_wrong(one, other, farthest_mm=farthest_mm, turned_over=turned_over), *_easy(one, other))
 
 
-def _wrong(one: Part, other: Part, *, overlap: float, turned_over: bool) -> Iterator[str]:
+def _wrong(one: Part, other: Part, *, farthest_mm: float, turned_over: bool) -> Iterator[str]:
     if one.twin == other.twin and one.shape != other.shape:
         yield "the mirror twin: it fits turned over, with its mark and its countersinks on the wrong face"
     elif turned_over:
@@ -136,8 +136,8 @@ def _wrong(one: Part, other: Part, *, overlap: float, turned_over: bool) -> Iter
         yield f"made for a container {abs(apart):g} mm {'taller' if apart > 0 else 'lower'}"
     if abs(one.thickness_mm - other.thickness_mm) >= 0.05:
         yield f"{other.thickness_mm:g} mm thick, where {one.thickness_mm:g} mm belong"
-    if one.shape != other.shape and overlap < 0.999:
-        yield f"{_share(1 - overlap)} of the area that the two cover is covered by one of them alone"
+    if one.twin != other.twin:
+        yield f"where they differ most their edges lie {farthest_mm:.1f} mm apart"
 
 
 def _easy(one: Part, other: Part) -> Iterator[str]:
@@ -151,30 +151,28 @@ def _easy(one: Part, other: Part) -> Iterator[str]:
         yield f"both are {one.stock_colour}"
 
 
-def _share(share: float) -> str:
-    return f"{100 * share:.0f} %" if share >= 0.01 else "less than 1 %"
-
-
 def common_place(one: Part, other: Part) -> bool:
     """Whether both belong in the same place, so that one deck has to take either of them."""
     return one.machine == other.machine and one.place == other.place
 
 
-def deck_steps(
-    one: Part, other: Part, *, move: bool, width_mm: float, at: tuple[float, float], kits: int
-) -> tuple[str, ...]:
+def deck_steps(one: Part, other: Part, *, move: bool, hole: str, at: tuple[float, float], kits: int) -> tuple[str, ...]:
     """What has to be done so that an odd hole keeps two parts apart, on the machines too.
 
     Args:
         one: the part that gets the hole.
         other: the part that is kept off.
         move: whether one of its holes is moved; else one is added.
-        width_mm: diameter of the hole.
+        hole: what the drawing calls it, for example ``hole of 9.0 mm``.
         at: its middle in the drawing.
         kits: how many other kits of that machine have a part for the same place.
     """
-    hole = f"a hole of {width_mm:.1f} mm at x {at[0]:.1f}, y {at[1]:.1f}"
-    steps = [f"Draw {hole} in {one.cut_file}{' instead of the one named' if move else ''}, and release it."]
+    spot = f"x {at[0]:.1f}, y {at[1]:.1f}"
+    steps = [
+        f"Move the {hole} in {one.cut_file} to {spot}, and release it."
+        if move
+        else f"Add a {hole} at {spot} to {one.cut_file}, and release it."
+    ]
     if common_place(one, other):
         steps.append(
             f"Both belong at {one.place} of {one.machine}, so no fixed stud may stand there: drill its deck at that "
@@ -189,19 +187,3 @@ def deck_steps(
             steps.append(f"Parts of {others} for {one.place} of {one.machine} need the hole as well: the stud stays.")
     steps.append("Whoever owns the machine decides whether its deck may be drilled, and isolates it before.")
     return tuple(steps)
-
-
-def pairs_of(
-    groups: Sequence[Sequence[Part]], agreeing: Sequence[tuple[int, int, bool]]
-) -> Iterator[tuple[Part, Part, bool]]:
-    """Every pair of parts of one class of machine whose holes agree, and whether all of them do.
-
-    Args:
-        groups: the parts of each pattern.
-        agreeing: pairs of patterns by their place in ``groups``, a pattern with itself too; whether every hole agrees.
-    """
-    for here, there, every_hole in agreeing:
-        for index, one in enumerate(groups[here]):
-            for other in groups[here][index + 1 :] if here == there else groups[there]:
-                if one.machine_class == other.machine_class:
-                    yield one, other, every_hole
