@@ -143,6 +143,14 @@ def reorder_page(
     return _rows(connection, query)
 
 
+def open_naming(connection: Connection, number: str) -> tuple[ReorderRow, ...]:
+    """Open orders of other segments whose decision names this one, as a survivor or to be cut too; oldest first."""
+    query = _REORDERS.where(
+        Reorder.state == "open", Segment.number != number, Reorder.decision.contains(f'"{number}"', autoescape=True)
+    )
+    return _rows(connection, query.order_by(Reorder.id))
+
+
 def all_open(connection: Connection) -> tuple[ReorderRow, ...]:
     """Every order that is neither fitted nor cancelled, oldest first."""
     return _rows(connection, _REORDERS.where(Reorder.state == "open").order_by(Reorder.id))
