@@ -40,7 +40,8 @@ class OddHole:
         what: ``move`` one hole, or ``add`` one.
         at: its new middle in the part's drawing, in mm.
         instead_of: the hole that is moved; None for an added one.
-        width_mm: its diameter, or the width of a slot; ``length_mm`` the same, or the length of the slot.
+        width_mm: its diameter, or the width of a slot; ``length_mm`` the same, or the length of the slot;
+            ``along_deg`` its direction.
         edge_mm: what is left between it and the nearest edge, hole or zone to be kept clear.
         stops_both: whether neither part then lies down in the other's place; else the other one alone is kept off.
     """
@@ -50,8 +51,14 @@ class OddHole:
     instead_of: Hole | None
     width_mm: float
     length_mm: float
+    along_deg: float
     edge_mm: float
     stops_both: bool
+
+    @property
+    def hole(self) -> Hole:
+        """The hole itself."""
+        return Hole(self.at, self.width_mm, self.length_mm, self.along_deg)
 
 
 def moved_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole | None:
@@ -75,27 +82,41 @@ def moved_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole |
             continue
         for at, edge in _spots(part, hole, others=rest):
             moved = pattern_of([*rest, replace(hole, at=at)])
-            if _clear(left, at, other) and _unmet(moved, other, at):
-                return OddHole("move", at, hole, hole.width_mm, hole.length_mm, edge, stops_both=True)
+            if _clear(left, at, other) and _unmet(moved, other, at, least):
+                return OddHole("move", at, hole, hole.width_mm, hole.length_mm, hole.along_deg, edge, stops_both=True)
     return None
 
 
-def added_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole | None:
-    """A hole to be added to ``part``, so that a stud in it keeps the other part off; None where there is no room.
+def added_holes(
+    parts: tuple[Drawing, Drawing], patterns: tuple[HolePattern, HolePattern]
+) -> tuple[OddHole | None, OddHole | None]:
+    """A hole to be added to either of two parts, so that a stud in it keeps the other one off; None where none can be.
 
-    It is like one of its own: a part that is set along slots gets a slot, and can still be set.
+    It is like one of the part's own: a part that is set along slots gets a slot, and can still be set. The second hole
+    is found once the first is there, so that the two do not answer to each other.
 
     Args:
-        part: the part that gets the hole.
-        own: its mounting holes.
-        other: those of the part that is kept off.
+        parts: the two drawings.
+        patterns: their mounting holes.
     """
-    ways = motions(other, own)
+    least = needed(*patterns)
+    first = _added(parts[0], patterns[0], patterns[1], None, least)
+    second = _added(parts[1], patterns[1], patterns[0], first, least)
+    return first, second
+
+
+def _added(part: Drawing, own: HolePattern, other: HolePattern, others: OddHole | None, least: int) -> OddHole | None:
+    """The hole of one part, when the other one has its own odd hole already or none."""
+    theirs = other if others is None else pattern_of([*other.holes, others.hole])
+    ways = motions(theirs, own, least=least)
     for near in sorted(own.holes, key=lambda hole: -abs(hole.at - own.centre)):
         for at, edge in _spots(part, near, others=list(own.holes)):
             # Seen from the place of this part, into which the other one is laid.
-            if not any(_near_a_hole(motion, at, other) for motion in ways):
-                return OddHole("add", at, None, near.width_mm, near.length_mm, edge, stops_both=False)
+            if any(_near_a_hole(motion, at, theirs) for motion in ways):
+                continue
+            added = OddHole("add", at, None, near.width_mm, near.length_mm, near.along_deg, edge, stops_both=False)
+            if others is None or _unmet(pattern_of([*own.holes, added.hole]), theirs, others.at, least):
+                return added
     return None
 
 
@@ -104,10 +125,16 @@ def _clear(ways: Sequence[Motion], at: complex, other: HolePattern) -> bool:
     return not any(abs(motion.moved(at) - hole.at) < _reach(hole) for motion in ways for hole in other.holes)
 
 
-def _unmet(moved: HolePattern, other: HolePattern, at: complex) -> bool:
-    """Whether the hole at a point answers to no hole of the other pattern in any way in which enough of them agree."""
-    new = next(index for index, hole in enumerate(moved.holes) if hole.at == at)
-    return not any(here == new for motion in motions(moved, other) for here, _ in motion.pairs)
+def _unmet(changed: HolePattern, other: HolePattern, at: complex, least: int) -> bool:
+    """Whether a stud at one of the holes of either pattern finds no hole of the other one.
+
+    That is looked at in every way in which enough of their holes agree.
+    """
+    for motion in motions(changed, other, least=least):
+        for here, there in motion.pairs:
+            if changed.holes[here].at == at or other.holes[there].at == at:
+                return False
+    return True
 
 
 def _met(motion: Motion) -> set[int]:

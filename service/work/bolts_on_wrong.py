@@ -11,7 +11,7 @@ from service.outlines.drawing import Drawing
 from service.outlines.hole_agreement import TOLERANCE_MM, Motion, motions
 from service.outlines.hole_pattern import HolePattern, hole_pattern, slot_words
 from service.outlines.likeness import best_motion, farthest_mm, thinned
-from service.outlines.odd_hole import OddHole, added_hole, moved_hole
+from service.outlines.odd_hole import OddHole, added_holes, moved_hole
 from service.render.overlay_svg import overlay_svg
 from service.rules.bolts_on import Part, alike, common_place, deck_steps, reasons
 from service.work.bolts_on_survey import Pair, Survey, drawings_of, survey_plant
@@ -152,8 +152,7 @@ def _odd_holes(laid: _Laid, *, may_move: bool) -> tuple[tuple[int, OddHole], ...
             hole = moved_hole(laid.drawings[index], laid.holes[index], laid.holes[1 - index])
             if hole is not None:
                 return ((index, hole),)
-    found = ((index, added_hole(laid.drawings[index], laid.holes[index], laid.holes[1 - index])) for index in (0, 1))
-    return tuple((index, hole) for index, hole in found if hole is not None)
+    return tuple((index, hole) for index, hole in enumerate(added_holes(laid.drawings, laid.holes)) if hole is not None)
 
 
 def _odd(here: Part, there: Part, hole: OddHole, kits: dict[tuple[str, str], set[str]]) -> OddHoleAnswer:
