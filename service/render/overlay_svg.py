@@ -83,8 +83,6 @@ def overlay_svg(
     ]
     alone_words = "one of them alone" if not alone.is_empty else "one of them alone: nowhere"
     broken = f'stroke-dasharray="{number(5 * line)} {number(3 * line)}"'
-    over = "turned over" if motion.over else "as it lies"
-    turned = f", turned by {motion.turn_deg:.0f}°" if 0.5 <= motion.turn_deg < 359.5 else ""
     content += _key(
         [
             (f'stroke="{OUTLINE_LINE}" stroke-width="{number(2 * line)}"', names[0]),

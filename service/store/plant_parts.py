@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection, and_, bindparam, func, select
 from sqlalchemy.orm import aliased
@@ -103,4 +105,5 @@ _PARTS = (
 
 def parts_of_plant(connection: Connection, plant_code: str) -> tuple[PlantPart, ...]:
     """The segments of kits in use whose machine stands in a plant, or was born there and stands on no line."""
-    return tuple(PlantPart(*row) for row in connection.execute(_PARTS, {"plant": plant_code}))
+    rows: Iterable[Sequence[Any]] = connection.execute(_PARTS, {"plant": plant_code})
+    return tuple(PlantPart(*row) for row in rows)
