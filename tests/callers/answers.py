@@ -17,8 +17,8 @@ from scipy.special import ndtr
 
 from tests.callers.facts import (
     DECK_WORDS,
-    FAMILY_WORDS,
     HANDS,
+    KIND_WORDS,
     Facts,
     Ids,
     line_name,
@@ -288,9 +288,10 @@ NEAR_DECKS = {
     "none": "lower,upper",
 }
 NEAR_HANDS = {"LEFT": "RIGHT", "RIGHT": "LEFT", "none": "LEFT,RIGHT"}
-NEAR_FAMILIES = {
-    "star wheel": "plate", "screw": "rail", "guide": "rail,plate", "rail": "guide", "plate": "bracket,guide",
-    "bracket": "plate",
+NEAR_KINDS = {
+    "star wheel": "plate,guide", "screw": "rail", "guide": "rail", "rail": "guide,strip", "strip": "rail",
+    "plate": "star wheel", "chute": "guide", "chuck": "plate", "magazine": "bracket", "bracket": "plate",
+    "pusher": "bracket",
 }  # fmt: skip
 
 
@@ -304,7 +305,7 @@ def first_questions(facts: Facts) -> dict[str, Question]:
         "machine": MachineSaid(facts, wrong=0.08, kind_alone=0.5),
         "stock_colour": Word(facts.colour, facts.colours, confused(facts.colours, NEAR_COLOURS, nearly=0.1,
         anything=0.04)), "shape_family": Word(
-            facts.shop.family.astype(np.int64), FAMILY_WORDS, confused(FAMILY_WORDS, NEAR_FAMILIES, nearly=0.08,
+            facts.kind, KIND_WORDS, confused(KIND_WORDS, NEAR_KINDS, nearly=0.08,
             anything=0.03)
         ),
         "pockets": Counted(facts.shop.pockets.astype(np.int64), by_one=0.12, by_two=0.02, wrong=0.04),

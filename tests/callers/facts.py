@@ -14,8 +14,12 @@ from service.numbering.tables import DEFAULT_TABLES
 from tests.shop_of_a_million import Shop
 
 Ids = NDArray[np.int64]
-FAMILY_WORDS = ("star wheel", "screw", "guide", "rail", "plate", "bracket")
-"""What somebody calls a part who does not know its name, by the families of ``shop_anatomy.py``."""
+_KINDS = {
+    "SW": "star wheel", "TS": "screw", "CG": "guide", "OR": "guide", "NG": "guide", "RL": "rail", "WS": "strip",
+    "BP": "plate", "DC": "chute", "CH": "chuck", "LM": "magazine", "BK": "bracket", "PU": "pusher",
+}  # fmt: skip
+KIND_WORDS = tuple(dict.fromkeys(_KINDS.values()))
+"""What somebody calls a part who does not know its whole name."""
 DECKS = "LMUKX"
 DECK_WORDS = ("lower", "middle", "upper", "neck", "none")
 HANDS = ("none", "LEFT", "RIGHT")
@@ -102,6 +106,12 @@ class Facts:
     def colour(self) -> Ids:
         """Place in ``colours``."""
         return self._of_kits([self.colours.index(kit.stock_colour) for kit in self.shop.kits])
+
+    @cached_property
+    def kind(self) -> Ids:
+        """Place in ``KIND_WORDS``."""
+        kinds = np.array([KIND_WORDS.index(_KINDS[place[:2]]) for place in self.shop.places])
+        return kinds[self.shop.place].astype(np.int64)
 
     @cached_property
     def deck(self) -> Ids:

@@ -7,7 +7,7 @@ from random import Random
 import numpy as np
 
 from tests.callers.answers import (
-    NEAR_FAMILIES,
+    NEAR_KINDS,
     Counted,
     LineSaid,
     MachineSaid,
@@ -18,7 +18,7 @@ from tests.callers.answers import (
     Word,
     confused,
 )
-from tests.callers.facts import DECK_WORDS, FAMILY_WORDS, HANDS, Facts, plant_name
+from tests.callers.facts import DECK_WORDS, HANDS, KIND_WORDS, Facts, plant_name
 from tests.callers.groups_said import GroupAlignment, Habits, said_by_groups
 from tests.callers.said import Call, Said, Shares
 
@@ -49,9 +49,9 @@ def other_questions(facts: Facts) -> dict[str, Question]:
         "machine": MachineSaid(facts, wrong=0.15, kind_alone=0.7),
         "stock_colour": Word(facts.colour, facts.colours, confused(facts.colours, {}, nearly=0, anything=0.28)),
         "shape_family": Word(
-            facts.shop.family.astype(np.int64),
-            FAMILY_WORDS,
-            confused(FAMILY_WORDS, NEAR_FAMILIES, nearly=0.15, anything=0.08),
+            facts.kind,
+            KIND_WORDS,
+            confused(KIND_WORDS, NEAR_KINDS, nearly=0.15, anything=0.08),
         ),
         "pockets": Counted(facts.shop.pockets.astype(np.int64), by_one=0.2, by_two=0.08, wrong=0.06),
         "overall_length_mm": Measured(
