@@ -15,6 +15,7 @@ from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
 from schemas.search_examples import SEARCH_EXAMPLES
+from schemas.shop_lists_examples import SHOP_LISTS_EXAMPLES
 from schemas.survival_examples import SURVIVAL_EXAMPLES
 from schemas.template_examples import TEMPLATE_EXAMPLES
 
@@ -258,6 +259,7 @@ EXAMPLES: Mapping[str, Document] = {
     **MACHINE_EXAMPLES,
     **PICTURE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **SHOP_LISTS_EXAMPLES,
     **SURVIVAL_EXAMPLES,
     **PRINT_JOB_EXAMPLES,
     **PRINTER_EXAMPLES,

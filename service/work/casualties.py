@@ -230,8 +230,8 @@ def note(broken: int, piece_years: float, *, kit: bool) -> str:
     seen = f"{broken} broken in {piece_years:.1f} piece-years"
     if broken == 0:
         return (
-            f"Nothing broke yet in {where} in {piece_years:.1f} piece-years. The rates are guesses from like machines; "
-            "they say how often at most, not which place."
+            f"Nothing broke yet in {where} in {piece_years:.1f} piece-years. The rates are cautious guesses; they say "
+            "nothing of one place against another."
         )
     if broken < FEW:
         return f"{seen}: too few to tell one place of {where} from another. Take the order of the list as a hint."
