@@ -11,6 +11,8 @@ from schemas.answers.order_states import OrderState
 from schemas.manifest import Part
 from schemas.text import ShortName, printable
 
+ToldState = Literal["identified", "decided", "released_to_cut", "cut", "inspected", "shipped", "fitted", "cancelled"]
+"""States that an order can stand at once it is written."""
 UrlText = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=1000), AfterValidator(printable)
 ]
@@ -25,7 +27,7 @@ class WebhookRequest(Part):
         examples=["https://planning.example/kitwright"],
     )
     name: ShortName = Field(description="What the shop calls it.", examples=["planning"])
-    states: Annotated[tuple[OrderState, ...], Field(max_length=9)] = Field(
+    states: Annotated[tuple[ToldState, ...], Field(max_length=8)] = Field(
         default=(), description="Only changes to these states; all of them unless said.", examples=[["released_to_cut"]]
     )
 

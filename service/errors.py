@@ -80,7 +80,7 @@
     │   ├── AlreadyOnOrder          already_on_order         what may be the same piece is on order
     │   ├── StepRefused             step_refused             a state of an order that does not follow its last one
     │   ├── ReportClosed            report_closed            a damage report that is ordered or was given up
-    │   ├── WebhookEnded            webhook_ended            a webhook to which nothing is sent any more
+    │   ├── NothingToSend           nothing_to_send          a notice that was delivered, or whose webhook is ended
     │   ├── FitDisputed             fit_disputed             record and outlines differ over what will lock
     │   ├── PrintJobClosed          print_job_closed         a print job that is done or cancelled
     │   ├── NothingAsked            nothing_asked            an answer to a print job that asks nothing
@@ -756,11 +756,11 @@ class ReportClosed(Conflict):
     title = "This damage report is closed"
 
 
-class WebhookEnded(Conflict):
-    """A webhook to which nothing is sent any more."""
+class NothingToSend(Conflict):
+    """A notice that was delivered, or whose webhook is ended."""
 
-    code = "webhook_ended"
-    title = "This webhook is ended"
+    code = "nothing_to_send"
+    title = "Nothing is sent"
 
 
 class FitDisputed(Conflict):

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sqlalchemy import ColumnElement, Connection, and_, func, insert, or_, select, update
+from sqlalchemy.orm import aliased
 
 from service.store.database import next_id
 from service.store.tables import OrderStep, Webhook, WebhookDelivery, table_of
@@ -178,14 +179,25 @@ def any_due(connection: Connection, now: str) -> bool:
     return connection.scalar(select(WebhookDelivery.id).where(_due(now)).limit(1)) is not None
 
 
-def claim_due(connection: Connection, *, now: str, owner: str, until: str, most: int) -> tuple[DeliveryRow, ...]:
-    """Take notices that are due, so that no other sender takes them until the claim ends; the oldest first."""
-    due = select(WebhookDelivery.id).where(_due(now)).order_by(WebhookDelivery.next_try_at, WebhookDelivery.id)
-    ids = list(connection.scalars(due.limit(most)))
+def claim_one(connection: Connection, *, now: str, owner: str, until: str) -> DeliveryRow | None:
+    """Take the notice that has waited longest, so that no other sender takes it until the claim ends.
+
+    One at a time of each webhook: a receiver that hangs holds up nobody else's, and gets its own in their order.
+    """
+    claimed = aliased(WebhookDelivery)
+    busy = select(claimed.webhook_id).where(claimed.owner.is_not(None), claimed.owned_until > now)
+    due = (
+        select(WebhookDelivery.id)
+        .where(_due(now), WebhookDelivery.webhook_id.not_in(busy))
+        .order_by(WebhookDelivery.next_try_at, WebhookDelivery.id)
+        .limit(1)
+    )
+    id_ = connection.scalar(due)
+    if id_ is None:
+        return None
     table = table_of(WebhookDelivery)
-    connection.execute(update(table).where(table.c.id.in_(ids)).values(owner=owner, owned_until=until))
-    rows = connection.execute(_DELIVERIES.where(WebhookDelivery.id.in_(ids)).order_by(WebhookDelivery.id))
-    return tuple(DeliveryRow(**row._mapping) for row in rows)
+    connection.execute(update(table).where(table.c.id == id_).values(owner=owner, owned_until=until))
+    return find_delivery(connection, id_)
 
 
 def _due(now: str) -> ColumnElement[bool]:
@@ -226,10 +238,10 @@ def settle(
 
 
 def wait_again(connection: Connection, delivery_id: int, at: str) -> None:
-    """A notice that was given up is sent once more, from its first try on."""
+    """A notice that waits or was given up is sent at once, and counts its tries anew."""
     table = table_of(WebhookDelivery)
     connection.execute(
         update(table)
-        .where(table.c.id == delivery_id, table.c.state == "given_up")
+        .where(table.c.id == delivery_id, table.c.state != "delivered")
         .values(state="waiting", tries=0, next_try_at=at, ended_at=None, said="")
     )
