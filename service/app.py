@@ -35,6 +35,7 @@ from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.router_programs import router_program_routes
+from service.api.search import search_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
 from service.api.survival import survival_routes
@@ -126,6 +127,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         shop_routes(shop),
         cut_file_routes(shop),
         desk_routes(shop),
+        search_routes(shop),
         order_state_routes(shop),
         damage_report_routes(shop),
         locking_routes(shop),

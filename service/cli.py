@@ -17,6 +17,7 @@ from service.commands import (
     printing,
     records,
     routing,
+    search,
     serving,
     templates,
 )
@@ -34,6 +35,8 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "route": routing.route,
     "book": kits.book,
     "read": marks.read,
+    "search": search.search,
+    "measure-outlines": search.measure,
     "reorder": desk.reorder,
     "import": import_marks.import_,
     "lint-template": templates.lint_template,

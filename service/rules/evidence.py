@@ -47,7 +47,9 @@ class NotUnderstood:
     reason: str
 
 
-def heard(question: Question, answer: str, tolerance_mm: float | None, tables: Tables) -> Heard | NotUnderstood:
+def heard(  # noqa: PLR0911 - one answer for each question
+    question: Question, answer: str, tolerance_mm: float | None, tables: Tables
+) -> Heard | NotUnderstood:
     """What an answer means.
 
     Args:
@@ -91,7 +93,7 @@ def heard(question: Question, answer: str, tolerance_mm: float | None, tables: T
             return answer
 
 
-def likelihood(question: Question, said: Heard, fact: Fact, tables: Tables) -> float:
+def likelihood(question: Question, said: Heard, fact: Fact, tables: Tables) -> float:  # noqa: PLR0911 - one for each
     """How likely a caller is to say this of a part of which the fact is on record; above 0 whatever he says."""
     match question, said, fact:
         case "stock_colour", str(), str():

@@ -20,7 +20,7 @@ _COUNTS = {
     for count, word in enumerate(
         ("none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
     )
-} | {"no": 0, "zero": 0, "a": 1, "single": 1}
+} | {"no": 0, "zero": 0, "single": 1}
 _MOST_POCKETS = 60
 _LENGTHS_MM = (5.0, 5000.0)
 _THICKNESSES_MM = (0.5, 200.0)

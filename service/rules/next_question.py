@@ -95,8 +95,9 @@ def told(
         shares: how likely each fact is; they add up to 1, what is not on record left out.
         answers: the answers, in the order of the channel's columns.
         channel: for each fact how likely each answer is.
-        unsure, unknown: as for ``named``. A segment of which nothing is on record makes no answer likelier than
-            another, so it takes its share off the drop.
+        unsure: the share of callers without an answer.
+        unknown: the share of the likelihood of segments of which nothing is on record. They make no answer likelier
+            than another, so they take their share off the drop.
     """
     if len(answers) < 2 or not shares:
         return NOTHING

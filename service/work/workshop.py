@@ -10,6 +10,7 @@ from schemas.label_template import LabelTemplate
 from schemas.router import Router
 from service.errors import RouterUnknown, TemplateUnknown
 from service.store.database import Database
+from service.store.evidence_facts import EvidenceFacts
 from service.store.exact import ExactLookup
 from service.store.template_folder import TemplateFile
 from service.store.vault import Vault
@@ -57,6 +58,7 @@ class Workshop:
     printers: Mapping[str, str] = field(default_factory=dict)
     template_files: tuple[TemplateFile, ...] = ()
     exact: ExactLookup = field(init=False)
+    evidence: EvidenceFacts = field(init=False, default_factory=EvidenceFacts)
 
     def __post_init__(self) -> None:
         """Hold the connection that exact marks are looked up on."""

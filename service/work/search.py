@@ -1,0 +1,88 @@
+"""Search: from half a number and what the caller knows to the segments that may be meant, and what to ask next.
+
+Every segment is weighed: how likely the mark was so read if its number is the right one, and how likely the caller's
+answers are if what is on record of it is the truth. The product, scaled to add up to 1, is how likely it is this one.
+None is picked and none is ruled out.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection
+
+from schemas.search import IgnoredAnswer, SearchAnswer, SearchRequest
+from service.errors import BadInput
+from service.numbering.error_model import CameBy
+from service.rules.segment_space import SegmentSpace, entropy_bits, first, holding, shares_of
+from service.work.search_evidence import read_evidence
+from service.work.search_mark import MarkWeighed, weigh_mark
+from service.work.search_questions import ranked_questions
+from service.work.search_shown import shown_candidates
+from service.work.workshop import Workshop
+
+HELD = 0.95
+"""``left`` counts the segments that hold this much of the likelihood."""
+
+_FEWER_BITS = 0.005
+"""A question that is expected to take off less is not worth asking."""
+
+
+def search(workshop: Workshop, request: SearchRequest) -> SearchAnswer:
+    """The segments that may be meant, the likeliest first, and what to ask next.
+
+    An answer that cannot be used is left aside and named in ``ignored`` with the reason; so is a mark of which nothing
+    can be read.
+    """
+    with workshop.database.read() as connection:
+        space = workshop.evidence.current(connection)
+        if not len(space):
+            return _nothing(request)
+        told = read_evidence(connection, space, request.evidence)
+        logs = space.log_prior + space.log_likelihood(told.answers)
+        for other in told.elsewhere:
+            logs = logs + other.logs
+        mark, ignored = _mark(connection, space, request)
+        unlooked = 0.0
+        if mark is not None:
+            logs, unlooked = mark.joined(connection, space, logs, wanted=request.limit)
+        shares = shares_of(logs)
+        order = first(shares, max(request.limit, 200))
+        questions = ranked_questions(connection, space, shares, order, asked=told.asked)
+        return SearchAnswer(
+            candidates=shown_candidates(connection, space, shares, order[: request.limit], told, mark),
+            left=holding(shares, HELD),
+            consistent=len(space) if mark is None else mark.consistent,
+            entropy_bits=round(entropy_bits(shares), 4),
+            unlooked=round(unlooked, 6),
+            next_question=questions[0] if questions and questions[0].gain_bits >= _FEWER_BITS else None,
+            questions=questions,
+            ignored=(*ignored, *told.ignored),
+            prior=request.prior,
+        )
+
+
+def _mark(
+    connection: Connection, space: SegmentSpace, request: SearchRequest
+) -> tuple[MarkWeighed | None, tuple[IgnoredAnswer, ...]]:
+    """The mark as it was weighed; None, and the reason, where there is none or nothing of it can be used."""
+    if request.mark is None or not request.mark.strip():
+        return None, ()
+    try:
+        came_by = CameBy(request.came_by) if request.came_by else CameBy.EYE
+        return weigh_mark(connection, space, request.mark, came_by), ()
+    except BadInput as error:
+        return None, (IgnoredAnswer(question="mark", answer=request.mark, reason=f"{error.what}. {error.todo}"),)
+
+
+def _nothing(request: SearchRequest) -> SearchAnswer:
+    """The answer of a shop that issued no number yet."""
+    return SearchAnswer(
+        candidates=(),
+        left=0,
+        consistent=0,
+        entropy_bits=0.0,
+        unlooked=0.0,
+        next_question=None,
+        questions=(),
+        ignored=(),
+        prior=request.prior,
+    )
