@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
 from schemas.code_examples import CODE_EXAMPLES
+from schemas.damage_report_examples import DAMAGE_REPORT_EXAMPLES, STEP
 from schemas.inspection_examples import INSPECTION_EXAMPLES
 from schemas.locking_examples import LOCKING_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
@@ -179,11 +180,19 @@ _REORDER: Document = {
     "reason": "crushed",
     "prefer": "as_built",
     "survivors": ["OSV4-FC1-A500-SW2-U4-39"],
-    "state": "open",
+    "state": "decided",
     "ordered_at": _MOMENT,
     "open_orders": [],
     "set": 1,
     "override": None,
+    "also": None,
+    "report": 31,
+    "since": _MOMENT,
+    "promised_on": None,
+    "ask_fitted_at": None,
+    "next_states": ["released_to_cut", "fitted", "cancelled"],
+    "history": [STEP],
+    "open": True,
 }
 _SHOP: Document = {
     "name": "Demonstration shop",
@@ -252,6 +261,7 @@ MANIFEST: Document = {
 EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
     **CODE_EXAMPLES,
+    **DAMAGE_REPORT_EXAMPLES,
     **INSPECTION_EXAMPLES,
     **LOCKING_EXAMPLES,
     **ROUTER_EXAMPLES,
