@@ -114,12 +114,13 @@ class Demand:
 def spread_of(places: Sequence[Seen]) -> Spread:
     """How the rates of like places are spread, by the greatest likelihood of what they have seen.
 
-    Where fewer than ``FEW`` pieces broke in all of them, their mean is all that can be said, and not well; the spread
-    is then a wide one with that mean, half a break added so that none is not taken for never.
+    Where fewer than ``FEW`` pieces broke in all of them, or there is less than a piece-year to go by, their mean is all
+    that can be said, and not well; the spread is then a wide one with that mean, half a break added so that none is not
+    taken for never, and no shorter time than a piece-year.
     """
     broken = sum(place.broken for place in places)
     piece_years = math.fsum(place.piece_years for place in places)
-    if broken < FEW or piece_years <= 0:
+    if broken < FEW or piece_years < 1.0:
         mean = (broken + 0.5) / max(piece_years, 1.0)
         return Spread(1.0, 1.0 / mean, borrowed=True)
     low, high = math.log(SHAPES[0]), math.log(SHAPES[1])
