@@ -22,6 +22,7 @@ from service.web.new_kit import new_kit_routes
 from service.web.pictures import picture_routes
 from service.web.pieces import piece_routes
 from service.web.places import place_routes
+from service.web.plant_lists import plant_list_routes
 from service.web.print_jobs import print_job_routes
 from service.web.proof import proof_routes
 from service.web.reorders import reorder_routes
@@ -64,6 +65,7 @@ def router(
         machine_routes(front),
         machine_form_routes(front),
         place_routes(front),
+        plant_list_routes(front),
         print_job_routes(front, room or PrintRoom(workshop)),
         shop_routes(front),
         mending_routes(front),
