@@ -51,15 +51,18 @@ def post(
     except BadWebhookAddress as error:
         return Posted(taken=False, said=error.what)
     except TimeoutError:
-        return Posted(taken=False, said=f"no answer within {timeout_s:g} seconds")
+        return _late(timeout_s)
     except ssl.SSLCertVerificationError as error:
         return Posted(taken=False, said=f"its certificate is not trusted here: {error.verify_message}")
     except (OSError, http.client.HTTPException, UnicodeError, ValueError) as error:
         if connection.cut_off:
-            return Posted(taken=False, said=f"no answer within {timeout_s:g} seconds")
+            return _late(timeout_s)
         return Posted(taken=False, said=f"it cannot be reached: {_reason(error)}")
     finally:
         connection.end()
+    if connection.cut_off:
+        # The headers ended because the connection did.
+        return _late(timeout_s)
     if 200 <= status < 300:
         return Posted(taken=True, said=f"HTTP {status}")
     elsewhere = ", which sends elsewhere, and nobody is followed elsewhere" if 300 <= status < 400 else ""
@@ -109,6 +112,10 @@ class _Connection(http.client.HTTPConnection):
         self.close()
         if self._watched is not None:
             self._watched.close()
+
+
+def _late(timeout_s: float) -> Posted:
+    return Posted(taken=False, said=f"no answer within {timeout_s:g} seconds")
 
 
 def _reason(error: Exception) -> str:

@@ -25,7 +25,7 @@ def tell_of(connection: Connection, order: ReorderRow, step: StepRow, *, before:
         step: the step that it took.
         before: the state that it stood at; None for none.
     """
-    for hook in webhooks.list_webhooks(connection, in_use=True):
+    for hook in reversed(webhooks.list_webhooks(connection, in_use=True)):
         if hook.states and step.state not in hook.states:
             continue
         id_ = webhooks.next_delivery_id(connection)
