@@ -17,11 +17,15 @@ _TODO = "Say that this is the same order, or give the reason for another one und
 
 
 def same_on_order(connection: Connection, segment: SegmentRow, broken: Broken) -> tuple[ReorderRow, ...]:
-    """Open orders that may be for the very piece, those too that cut it as a neighbour; oldest first."""
+    """Open orders that may be for the very piece, those too that cut it as a neighbour; oldest first.
+
+    An order without a record to cut from does not count: nothing comes of it, and more is known by now.
+    """
     found = [
         row
         for row in reorders.open_reorders(connection, segment.id)
-        if may_be_the_same(broken, Broken(row.damaged_piece_id, json.loads(row.decision).get("set")))
+        if row.revision_id is not None
+        and may_be_the_same(broken, Broken(row.damaged_piece_id, json.loads(row.decision).get("set")))
     ]
     for row in reorders.open_naming(connection, segment.number):
         details = json.loads(row.decision)
