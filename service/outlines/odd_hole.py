@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -76,13 +76,13 @@ def moved_hole(part: Drawing, own: HolePattern, other: HolePattern) -> OddHole |
     for hole in sorted((hole for hole in own.holes if not hole.is_slot), key=lambda hole: -abs(hole.at - own.centre)):
         rest = [one for one in own.holes if one is not hole]
         old = own.holes.index(hole)
-        studs = {there for motion in before for here, there in motion.pairs if here == old}
-        left = motions(pattern_of(rest), other, least=least) if len(rest) >= 2 else ()
-        if not any(all(stud not in _met(motion) for motion in left) for stud in studs):
+        studs = [other.holes[there].at for motion in before for here, there in motion.pairs if here == old]
+        # Whatever hole it gets instead: without this one it must be kept off the other's place.
+        if not any(kept_off(other, stud, pattern_of(rest), least) for stud in studs):
             continue
         for at, edge in _spots(part, hole, others=rest):
             moved = pattern_of([*rest, replace(hole, at=at)])
-            if _clear(left, at, other) and _unmet(moved, other, at, least):
+            if kept_off(moved, at, other, least) and any(kept_off(other, stud, moved, least) for stud in studs):
                 return OddHole("move", at, hole, hole.width_mm, hole.length_mm, hole.along_deg, edge, stops_both=True)
     return None
 
@@ -111,39 +111,29 @@ def _added(part: Drawing, own: HolePattern, other: HolePattern, others: OddHole 
     ways = motions(theirs, own, least=least)
     for near in sorted(own.holes, key=lambda hole: -abs(hole.at - own.centre)):
         for at, edge in _spots(part, near, others=list(own.holes)):
-            # Seen from the place of this part, into which the other one is laid.
-            if any(_near_a_hole(motion, at, theirs) for motion in ways):
+            if any(_finds(motion, theirs, at) for motion in ways):
                 continue
             added = OddHole("add", at, None, near.width_mm, near.length_mm, near.along_deg, edge, stops_both=False)
-            if others is None or _unmet(pattern_of([*own.holes, added.hole]), theirs, others.at, least):
+            if others is None or kept_off(other, others.at, pattern_of([*own.holes, added.hole]), least):
                 return added
     return None
 
 
-def _clear(ways: Sequence[Motion], at: complex, other: HolePattern) -> bool:
-    """Whether a stud at a point of the one part finds no hole of the other."""
-    return not any(abs(motion.moved(at) - hole.at) < _reach(hole) for motion in ways for hole in other.holes)
+def kept_off(place: HolePattern, stud: complex, part: HolePattern, least: int) -> bool:
+    """Whether a stud keeps a part off a place, in every way in which it finds enough bolts there.
 
-
-def _unmet(changed: HolePattern, other: HolePattern, at: complex, least: int) -> bool:
-    """Whether a stud at one of the holes of either pattern finds no hole of the other one.
-
-    That is looked at in every way in which enough of their holes agree.
+    Args:
+        place: the bolts of the place.
+        stud: where the stud stands, in the coordinates of the place.
+        part: the holes of the part that is laid there.
+        least: how many bolts are enough.
     """
-    for motion in motions(changed, other, least=least):
-        for here, there in motion.pairs:
-            if changed.holes[here].at == at or other.holes[there].at == at:
-                return False
-    return True
+    return not any(_finds(motion, part, stud) for motion in motions(part, place, least=least))
 
 
-def _met(motion: Motion) -> set[int]:
-    return {there for _, there in motion.pairs}
-
-
-def _near_a_hole(motion: Motion, at: complex, other: HolePattern) -> bool:
-    """Whether a hole of the other part, laid over this one, comes so near to a point that a stud may find it."""
-    return any(abs(motion.moved(hole.at) - at) < _reach(hole) for hole in other.holes)
+def _finds(motion: Motion, part: HolePattern, stud: complex) -> bool:
+    """Whether a hole of a part, once it is laid there, comes so near to a stud that the stud may go into it."""
+    return any(abs(motion.moved(hole.at) - stud) < _reach(hole) for hole in part.holes)
 
 
 def _reach(hole: Hole) -> float:
@@ -154,8 +144,9 @@ def _spots(part: Drawing, hole: Hole, *, others: list[Hole]) -> Iterator[tuple[c
     """Where the hole may go, the nearest first, and what is then left to the nearest edge."""
     radius = hole.width_mm / 2
     arm = cmath.rect((hole.length_mm - hole.width_mm) / 2, math.radians(hole.along_deg))
-    # A hole that is moved is not cut any more: its place is material again.
-    solid = part.material.union(_line(hole.at, arm).buffer(radius + 0.1))
+    # Other mounting holes are no edges, and a hole that is moved is not cut any more.
+    filled = [line.buffer(width + 0.1) for line, width in map(_rim, (hole, *others))]
+    solid = shapely.union_all([part.material, *filled])
     border = shapely.union_all([solid.boundary, *(zone.boundary for zone in part.keepouts)])
     room: BaseGeometry = solid.difference(shapely.union_all(list(part.keepouts)) if part.keepouts else Polygon())
     rims = [_rim(other) for other in others]
