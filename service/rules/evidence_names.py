@@ -19,7 +19,7 @@ from service.rules.evidence_table import VALUES, wrong
 Words = tuple[str, ...]
 
 _WORD = re.compile(r"[^\W\d_]+|\d+")
-_EMPTY = frozenset({"the", "line", "plant", "machine", "number", "no", "nr", "works", "on", "at", "in", "a", "of"})
+_EMPTY = frozenset({"the", "line", "plant", "machine", "number", "no", "nr", "works", "on", "at", "in", "of"})
 """Words that tell nothing apart."""
 _SPELT_ALIKE = 0.8
 _SHORTEST_MISSPELT = 5

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from service.rules.evidence_table import VALUES
-from service.rules.segment_space import Floats, SegmentSpace, first, shares_of
+from service.rules.segment_space import Floats, Posterior, SegmentSpace
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,5 +59,7 @@ def join_mark(
         return Joint(joined, 0.0, ())
     weighed: npt.NDArray[np.bool_] = np.zeros(len(space), dtype=bool)
     weighed[where] = True
-    shares = shares_of(joined)
-    return Joint(joined, float(shares[~weighed].sum()), tuple(at for at in first(shares, wanted) if not weighed[at]))
+    posterior = Posterior(joined)
+    there = weighed if posterior.live is None else weighed[posterior.live]
+    unweighed = float(posterior.shares[~there].sum())
+    return Joint(joined, unweighed, tuple(at for at in posterior.first(wanted) if not weighed[at]))

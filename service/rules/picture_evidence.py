@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import math
+from collections.abc import Collection, Mapping
 
 import numpy as np
 import numpy.typing as npt
 
 from service.rules.evidence_table import VALUES, unsure, wrong
 from service.rules.next_question import Worth, channel_of, told
-from service.rules.segment_space import Floats, Level, SegmentSpace
+from service.rules.segment_space import Floats, Level, Posterior, SegmentSpace
 
 MOST_SHOWN = 6
 """How many outlines are put side by side at most."""
@@ -20,47 +21,54 @@ NEARLY = 0.03
 NONE_OF_THESE = "none of these"
 
 
-def picked(space: SegmentSpace, outline: int) -> Floats:
-    """The logarithm of how likely this outline is to be picked, for each outline there is."""
-    level = space.levels["outline"]
-    alike, miss = VALUES["picture.alike"], wrong("picture")
-    found = np.full(len(level.weights), miss / MOST_SHOWN)
-    found[_nearly(level, outline)] += (1 - miss) * alike / 2
-    found[outline] = (1 - miss) * (1 - alike) + miss / MOST_SHOWN
-    return np.asarray(np.log(found))
-
-
-def refused(space: SegmentSpace, outlines: Collection[int]) -> Floats:
-    """The logarithm of how likely it is that none of these is picked, for each outline there is."""
-    level = space.levels["outline"]
-    alike, miss = VALUES["picture.alike"], wrong("picture")
-    found = np.full(len(level.weights), (1 - miss) * (1 - alike / 2))
-    for outline in outlines:
-        found[outline] = miss + (1 - miss) * alike / 2
-    return np.asarray(np.log(found))
-
-
-def picture_worth(space: SegmentSpace, masses: Floats, numbers: dict[int, str]) -> Worth:
-    """What it is worth to show the likeliest outlines.
+def picked(space: SegmentSpace, place: int) -> Floats:
+    """The logarithm of how likely the outline of one segment is to be picked, for each segment.
 
     Args:
         space: all segments.
-        masses: how likely each outline is; they add up to 1.
-        numbers: for some outlines the number of a segment that is cut to it; these are shown.
+        place: where that segment stands in the columns.
     """
-    shown = sorted(numbers, key=lambda outline: -masses[outline])[:MOST_SHOWN]
-    shares = [float(masses[outline]) for outline in shown]
-    rest = max(0.0, 1 - sum(shares))
     level = space.levels["outline"]
     alike, miss = VALUES["picture.alike"], wrong("picture")
-    answers = [*(numbers[outline] for outline in shown), NONE_OF_THESE]
+    rows = np.full(len(level.weights), miss / MOST_SHOWN)
+    rows[_nearly(level, int(level.codes[place]))] += (1 - miss) * alike / 2
+    found = np.log(rows)[level.codes]
+    found[space.revisions == space.revisions[place]] = math.log((1 - miss) * (1 - alike) + miss / MOST_SHOWN)
+    return np.asarray(found)
+
+
+def refused(space: SegmentSpace, places: Collection[int]) -> Floats:
+    """The logarithm of how likely it is that none of these segments' outlines is picked, for each segment."""
+    alike, miss = VALUES["picture.alike"], wrong("picture")
+    found = np.full(len(space), math.log((1 - miss) * (1 - alike / 2)))
+    shown = space.revisions[np.asarray(list(places), dtype=np.int64)]
+    found[np.isin(space.revisions, shown)] = math.log(miss + (1 - miss) * alike / 2)
+    return np.asarray(found)
+
+
+def picture_worth(space: SegmentSpace, posterior: Posterior, shown: Mapping[int, str]) -> Worth:
+    """What it is worth to show the outlines of some segments.
+
+    Args:
+        space: all segments.
+        posterior: how likely each segment is.
+        shown: by place in the columns the numbers of segments of different outlines, the likeliest first.
+    """
+    revisions = space.revisions if posterior.live is None else space.revisions[posterior.live]
+    level = space.levels["outline"]
+    shares = [float(posterior.shares[revisions == space.revisions[place]].sum()) for place in shown]
+    rest = max(0.0, 1 - sum(shares))
+    alike, miss = VALUES["picture.alike"], wrong("picture")
+    answers = [*shown.values(), NONE_OF_THESE]
     rows = []
-    for outline in shown:
-        near = _nearly(level, outline)
-        row = [miss / len(answers) + (alike / 2 if other != outline and near[other] else 0.0) for other in shown]
-        row[shown.index(outline)] += 1 - miss - alike
+    for at, place in enumerate(shown):
+        near = _nearly(level, int(level.codes[place]))
+        row = [
+            miss / len(answers) + (alike / 2 if other != place and near[level.codes[other]] else 0.0) for other in shown
+        ]
+        row[at] += 1 - miss - alike
         rows.append([*row, miss / len(answers) + alike / 2])
-    rows.append([*[(alike / 2 + miss) / len(shown)] * len(shown), 1 - alike / 2 - miss])
+    rows.append([*[(alike / 2 + miss) / max(1, len(shown))] * len(shown), 1 - alike / 2 - miss])
     return told([*shares, rest], answers, channel_of(rows), unsure=unsure("picture"))
 
 

@@ -1,7 +1,7 @@
 """All segments with what is on record of them, in columns, and the likelihood of each given what was said.
 
-A shop has a million segments but few different facts: those of a kit are shared by its segments, those of an outline by
-all that are cut to it, and the rest make some thousands of combinations. An answer is weighed once for each different
+A shop has a million segments but few different facts: those of a kit are shared by its segments, and the rest make some
+thousands of combinations of place and plate, and of length and pockets. An answer is weighed once for each different
 fact; what follows for a million segments is a few additions of columns. So every segment is weighed, none is left out.
 """
 
@@ -20,10 +20,14 @@ from service.rules.evidence import Fact, Heard, Tables, likelihood
 from service.rules.evidence_table import VALUES
 
 Codes = npt.NDArray[np.int32]
+Places = npt.NDArray[np.int64]
+"""Where segments stand in the columns."""
 Floats = npt.NDArray[np.float64]
 LevelName = Literal["kit", "profile", "outline"]
-
 Status = Literal["active", "voided", "retired"]
+
+_LEAST = 1e-7
+"""A fact that holds less of the likelihood than this is not told."""
 
 
 @dataclass(frozen=True)
@@ -65,12 +69,14 @@ class SegmentSpace:
 
     Attributes:
         ids: row ids of the segments, ascending.
+        revisions: for each the row id of the revision of its cut file.
         levels: their facts.
         kit_numbers: for each row of the level of kits its number.
         tables: the shop's code tables.
     """
 
     ids: Codes
+    revisions: Codes
     levels: Mapping[LevelName, Level]
     kit_numbers: tuple[str, ...]
     tables: Tables
@@ -107,47 +113,35 @@ class SegmentSpace:
         column = level.columns[question]
         return column.facts[int(column.rows[int(level.codes[segment])])]
 
-    def usual(self, question: Question, said: Heard) -> float:
-        """How likely an answer is in all, over the segments of which something is on record."""
-        level = self.level_of(question)
-        if level is None:
-            return 1.0
-        return _usual(self._likely(question, said, level.columns[question]), self._fact_counts(level, question))
-
-    def log_likelihood(self, answers: Sequence[tuple[Question, Heard]]) -> Floats:
-        """The logarithm of how likely these answers are, for each segment."""
-        found = np.zeros(len(self.ids))
+    def weighed(self, answers: Sequence[tuple[Question, Heard]]) -> Evidence:
+        """These answers, weighed for each segment."""
+        logs = self.log_prior.copy()
+        usual: dict[Question, float] = {}
         for level in self.levels.values():
             total: Floats | None = None
             for question, said in answers:
                 if question in level.columns:
                     column = level.columns[question]
                     likely = self._likely(question, said, column)
-                    # Nothing on record makes it neither likelier nor less likely than it is in all.
-                    usual = _usual(likely, self._fact_counts(level, question))
-                    logs = np.log([usual if one is None else one for one in likely])
-                    total = logs[column.rows] + (0.0 if total is None else total)
+                    # Nothing on record makes an answer neither likelier nor less likely than it is in all.
+                    usual[question] = _usual(likely, level, column)
+                    row = np.log([usual[question] if one is None else one for one in likely])[column.rows]
+                    total = row if total is None else total + row
             if total is not None:
-                found += total[level.codes]
-        return found
+                logs += total[level.codes]
+        return Evidence(logs, usual)
 
     def _likely(self, question: Question, said: Heard, column: Column) -> list[float | None]:
         return [None if fact is None else likelihood(question, said, fact, self.tables) for fact in column.facts]
 
-    def _fact_counts(self, level: Level, question: Question) -> Floats:
-        column = level.columns[question]
-        return np.bincount(column.rows, weights=level.counts, minlength=len(column.facts)).astype(np.float64)
-
-    def masses(self, shares: Floats, live: Codes | None = None) -> dict[LevelName, Floats]:
-        """How much of the likelihood lies in each row of each level.
-
-        Args:
-            shares: how likely each segment is, or each of ``live``.
-            live: the segments that ``shares`` stands for; all of them unless said.
-        """
+    def masses(self, posterior: Posterior) -> dict[LevelName, Floats]:
+        """How much of the likelihood lies in each row of each level."""
+        live = posterior.live
         return {
             name: np.bincount(
-                level.codes if live is None else level.codes[live], weights=shares, minlength=len(level.weights)
+                level.codes if live is None else level.codes[live],
+                weights=posterior.shares,
+                minlength=len(level.weights),
             ).astype(np.float64)
             for name, level in self.levels.items()
         }
@@ -155,7 +149,7 @@ class SegmentSpace:
     def kit_shares(self, masses: Mapping[LevelName, Floats]) -> dict[str, float]:
         """How likely each kit is, by its number; they add up to 1."""
         held = masses["kit"]
-        some = np.flatnonzero(held > held.sum() * 1e-7)
+        some = np.flatnonzero(held > held.sum() * _LEAST)
         total = float(held[some].sum())
         return {self.kit_numbers[int(row)]: float(held[row]) / total for row in some} if total else {}
 
@@ -166,7 +160,7 @@ class SegmentSpace:
         held = np.bincount(column.rows, weights=masses[name], minlength=len(column.facts))
         total = float(held.sum())
         found: dict[Fact, float] = {}
-        for at in np.flatnonzero(held > total * 1e-7):
+        for at in np.flatnonzero(held > total * _LEAST):
             fact = column.facts[int(at)]
             if fact is not None:
                 found[fact] = found.get(fact, 0.0) + float(held[at])
@@ -176,48 +170,80 @@ class SegmentSpace:
         return {fact: share / known for fact, share in found.items()}, max(0.0, 1 - known / total)
 
 
-def _usual(likely: Sequence[float | None], counts: Floats) -> float:
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Answers weighed.
+
+    Attributes:
+        logs: for each segment the logarithm of how likely it is, by what is known beforehand and the answers.
+        usual: by question how likely its answer is in all, over the segments of which something is on record.
+    """
+
+    logs: Floats
+    usual: Mapping[Question, float]
+
+
+def _usual(likely: Sequence[float | None], level: Level, column: Column) -> float:
+    counts = np.bincount(column.rows, weights=level.counts, minlength=len(column.facts))
     known = [(one, float(count)) for one, count in zip(likely, counts, strict=True) if one is not None]
     total = sum(count for _, count in known)
     return sum(one * count for one, count in known) / total if total else 1.0
 
 
-def shares_of(logs: Floats) -> Floats:
-    """Shares that add up to 1 from logarithms of likelihoods."""
-    if len(logs) == 0:
-        return logs
-    raised = np.exp(logs - logs.max())
-    return np.asarray(raised / raised.sum())
+class Posterior:
+    """How likely each segment is after all that was said.
+
+    Segments that are less likely than one in ten million of the likeliest are counted together and left out of what
+    follows: a million of them hold less than a tenth of what it holds alone, and as a rule next to nothing.
+
+    Attributes:
+        live: the places of those that are left, None for all of them.
+        shares: how likely each of those is; they add up to 1.
+        entropy_bits: how uncertain it still is.
+    """
+
+    def __init__(self, logs: Floats) -> None:
+        raised = logs - logs.max()
+        some = np.flatnonzero(raised > _LOG_LEFT_OUT)
+        self.live: Places | None = None if len(some) > len(logs) // 2 else some
+        chosen = raised if self.live is None else raised[self.live]
+        likely = np.exp(chosen)
+        total = float(likely.sum())
+        self.shares: Floats = likely / total
+        self.entropy_bits = max(0.0, float(np.log(total) - self.shares @ chosen) / float(np.log(2)))
+
+    def first(self, count: int) -> list[int]:
+        """The places of the likeliest segments, the likeliest first; of equals the one that was issued first."""
+        count = min(count, len(self.shares))
+        if count == 0:
+            return []
+        # Many may be alike at the border: those that were issued first are taken.
+        least = -np.partition(-self.shares, count - 1)[count - 1]
+        some = np.flatnonzero(self.shares >= least)
+        chosen = some[np.argsort(-self.shares[some], kind="stable")][:count]
+        return [int(one) for one in (chosen if self.live is None else self.live[chosen])]
+
+    def share_of(self, place: int) -> float:
+        """How likely one segment is, by its place in the columns; 0 for one that is left out."""
+        if self.live is None:
+            return float(self.shares[place])
+        at = int(np.searchsorted(self.live, place))
+        return float(self.shares[at]) if at < len(self.live) and int(self.live[at]) == place else 0.0
+
+    def holding(self, share: float) -> int:
+        """How few segments hold this much of the likelihood."""
+        held = np.cumsum(np.sort(self.shares)[::-1])
+        return min(len(held), int(np.searchsorted(held, share * (1 - 1e-12))) + 1)
 
 
-def entropy_bits(shares: Floats) -> float:
-    """The entropy of shares that add up to 1, in bits."""
-    some = shares[shares > 0]
-    return max(0.0, float(-(some * np.log2(some)).sum()))
-
-
-def holding(shares: Floats, share: float) -> int:
-    """How few of some shares hold this much of the whole."""
-    if len(shares) == 0:
-        return 0
-    held = np.cumsum(np.sort(shares)[::-1])
-    return min(len(shares), int(np.searchsorted(held, share * (1 - 1e-12))) + 1)
-
-
-def first(shares: Floats, count: int) -> list[int]:
-    """Where the largest shares stand, the largest first, of equals the one that stands first."""
-    count = min(count, len(shares))
-    if count == 0:
-        return []
-    some = np.argpartition(-shares, count - 1)[:count]
-    return [int(one) for one in some[np.lexsort((some, -shares[some]))]]
-
-
-def usual_of(logs: Floats) -> float:
-    """How likely something is in all, from the logarithms of how likely it is for each segment."""
-    return float(np.exp(logs).mean())
+_LOG_LEFT_OUT = -16.1  # one in ten million
 
 
 def status_weight(status: Status) -> float:
     """How likely a part in this state is meant, against one in use."""
     return 1.0 if status == "active" else VALUES[f"status.{status}"]
+
+
+def usual_of(logs: Floats) -> float:
+    """How likely something is in all, from the logarithms of how likely it is for each segment."""
+    return float(np.exp(logs).mean())

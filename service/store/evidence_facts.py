@@ -8,7 +8,7 @@ that another process made is seen the same way. Rows are only ever added, so new
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -21,28 +21,30 @@ from service.rules.evidence_kinds import Kind
 from service.rules.segment_space import Codes, Column, Floats, Level, SegmentSpace, status_weight
 from service.store import codes
 from service.store.chunks import chunks
+from service.store.database import Database
 from service.store.kit_evidence import KitEvidence, kit_evidence
 from service.store.tables import Assembly, Event, OutlineFigures, Segment
 
 _BLOCK = 20_000
 
-_SEGMENTS = (
-    select(
-        Segment.id,
-        Segment.kit_id,
-        Segment.assembly_id,
-        Segment.revision_id,
-        Segment.deck,
-        Segment.hand,
-        Segment.stock_colour,
-        Segment.thickness_mm,
-        Segment.measured_thickness_mm,
-        Segment.status,
-    )
-    .order_by(Segment.id)
-    .execution_options(stream_results=True, yield_per=_BLOCK)
-)
+_LENGTH_STEP_MM = 0.5
+"""Lengths are told apart no finer than this, a quarter of what a tape is out by; it keeps the different ones few."""
 
+_SEGMENTS = select(
+    Segment.id,
+    Segment.kit_id,
+    Segment.revision_id,
+    Segment.assembly_id,
+    Segment.deck,
+    Segment.hand,
+    Segment.stock_colour,
+    Segment.thickness_mm,
+    Segment.measured_thickness_mm,
+    Segment.status,
+)
+_FIGURES = select(OutlineFigures.revision_id, OutlineFigures.length_mm, OutlineFigures.pockets).order_by(
+    OutlineFigures.revision_id
+)
 _NEWEST = select(
     select(func.coalesce(func.max(Event.id), 0)).scalar_subquery(),
     select(func.coalesce(func.max(Segment.id), 0)).scalar_subquery(),
@@ -75,22 +77,35 @@ class _Picture:
 
 
 class EvidenceFacts:
-    """The picture of all segments of one database; any number of threads may ask for it."""
+    """The picture of all segments of one database; any number of threads may ask for it.
 
-    def __init__(self) -> None:
+    Args:
+        database: the records.
+    """
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
         self._picture: _Picture | None = None
         self._turn = threading.Lock()
 
-    def current(self, connection: Connection) -> SegmentSpace:
-        """All segments as they stand in this transaction; what did not change since the last time is not read again."""
-        now = _marks(connection)
-        picture = self._picture
-        if picture is None or now != _marks_of(picture):
-            with self._turn:
-                picture = self._picture
-                if picture is None or now != _marks_of(picture):
-                    picture = _followed(connection, now, picture)
-                    self._picture = picture
+    def current(self) -> SegmentSpace:
+        """All segments as they stand now; what did not change since the last time is not read again.
+
+        A transaction that is opened afterwards finds every segment of it on record, since none is ever deleted.
+
+        Raises:
+            DatabaseUnavailable: the database does not answer.
+        """
+        with self._database.read() as connection:
+            now = _marks(connection)
+            picture = self._picture
+            # Another thread's picture may be newer than this transaction: it is as good as its own.
+            if picture is None or now > _marks_of(picture):
+                with self._turn:
+                    picture = self._picture
+                    if picture is None or now > _marks_of(picture):
+                        picture = _followed(connection, now, picture)
+                        self._picture = picture
         return picture.space
 
 
@@ -105,9 +120,7 @@ def _marks_of(picture: _Picture) -> tuple[int, int]:
 
 
 def _followed(connection: Connection, marks: tuple[int, int], before: _Picture | None) -> _Picture:
-    """The picture of this moment, from the one before where that is of the same records."""
-    if before is not None and (marks[0] < before.newest_event or marks[1] < before.newest_segment):
-        before = None  # other records were put in their place
+    """The picture of this moment, from the one before."""
     if before is not None and marks[1] == before.newest_segment and _says_nothing(connection, before.newest_event):
         return replace(before, newest_event=marks[0])
     return _read(connection, marks, before)
@@ -123,8 +136,9 @@ def _read(connection: Connection, marks: tuple[int, int], before: _Picture | Non
     kits = kit_evidence(connection)
     assemblies = _assemblies(connection, before)
     profiles = {profile: at for at, profile in enumerate(before.profiles)} if before else {}
-    new = _SEGMENTS.where(Segment.id > (before.newest_segment if before else 0))
-    parts = [_columns(connection, new, assemblies, profiles)]
+    since = before.newest_segment if before else 0
+    new = (_SEGMENTS.where(Segment.id > low, Segment.id <= low + _BLOCK) for low in range(since, marks[1], _BLOCK))
+    parts = [_columns(_raw(connection, new), assemblies, profiles)]
     if before is not None:
         parts.insert(0, _kept(connection, before, kits, assemblies, profiles))
     ids, kit_ids, revision_ids, profile_codes = (np.concatenate(columns) for columns in zip(*parts, strict=True))
@@ -134,25 +148,31 @@ def _read(connection: Connection, marks: tuple[int, int], before: _Picture | Non
     return _Picture(*marks, kits, assemblies, names, columns, _space(connection, kits, names, columns))
 
 
+def _raw(connection: Connection, queries: Iterable[Select[*tuple[Any, ...]]]) -> Iterator[list[tuple[Any, ...]]]:
+    """The rows of one query after another, straight from the driver: a million of them is what takes the time here."""
+    for query in queries:
+        cursor = connection.execute(query).cursor
+        assert cursor is not None
+        yield list(cursor.fetchall())
+
+
 def _columns(
-    connection: Connection, query: Select[*tuple[Any, ...]], assemblies: dict[int, str], profiles: dict[Profile, int]
+    blocks: Iterable[list[tuple[Any, ...]]], assemblies: dict[int, str], profiles: dict[Profile, int]
 ) -> Columns:
-    """Segments that a query names: their ids, kits, revisions and profiles."""
-    blocks: list[tuple[Codes, ...]] = []
-    for rows in connection.execute(query).partitions(_BLOCK):
-        codes_ = [profiles.setdefault((assemblies[row[2]], *row[4:]), len(profiles)) for row in rows]
-        blocks.append(
-            (
-                np.fromiter((row[0] for row in rows), np.int32, len(rows)),
-                np.fromiter((row[1] for row in rows), np.int32, len(rows)),
-                np.fromiter((row[3] for row in rows), np.int32, len(rows)),
-                np.asarray(codes_, dtype=np.int32),
+    """Segments from their rows: their ids, kits, revisions and profiles."""
+    found: list[tuple[Codes, ...]] = []
+    for rows in blocks:
+        if rows:
+            ids, kit_ids, revision_ids, assembly_ids, *rest = zip(*rows, strict=True)
+            named = zip(map(assemblies.__getitem__, assembly_ids), *rest, strict=True)
+            profile_codes = [profiles.setdefault(profile, len(profiles)) for profile in named]
+            found.append(
+                tuple(np.asarray(column, dtype=np.int32) for column in (ids, kit_ids, revision_ids, profile_codes))
             )
-        )
-    if not blocks:
+    if not found:
         empty = np.empty(0, np.int32)
         return empty, empty, empty, empty
-    first, second, third, fourth = (np.concatenate(columns) for columns in zip(*blocks, strict=True))
+    first, second, third, fourth = (np.concatenate(columns) for columns in zip(*found, strict=True))
     return first, second, third, fourth
 
 
@@ -168,17 +188,12 @@ def _kept(
     if not changed:
         return before.columns
     stays = ~np.isin(before.columns[1], np.asarray(changed, dtype=np.int32))
-    again = [
-        _columns(
-            connection,
-            _SEGMENTS.where(Segment.kit_id.in_(some), Segment.id <= before.newest_segment),
-            assemblies,
-            profiles,
-        )
-        for some in chunks(changed)
-    ]
+    queries = (
+        _SEGMENTS.where(Segment.kit_id.in_(some), Segment.id <= before.newest_segment) for some in chunks(changed)
+    )
+    again = _columns(_raw(connection, queries), assemblies, profiles)
     first, second, third, fourth = (
-        np.concatenate([column[stays], *(part[at] for part in again)]) for at, column in enumerate(before.columns)
+        np.concatenate([column[stays], other]) for column, other in zip(before.columns, again, strict=True)
     )
     return first, second, third, fourth
 
@@ -186,28 +201,36 @@ def _kept(
 def _assemblies(connection: Connection, before: _Picture | None) -> dict[int, str]:
     """The code of every assembly, by row id."""
     known = before.assemblies if before else {}
-    newest = max(known, default=0)
-    return known | {
-        row[0]: row[1]
-        for row in connection.execute(select(Assembly.id, Assembly.code).where(Assembly.id > newest)).all()
-    }
+    query = select(Assembly.id, Assembly.code).where(Assembly.id > max(known, default=0))
+    return known | {row[0]: row[1] for rows in _raw(connection, [query]) for row in rows}
 
 
-def _figures(connection: Connection) -> dict[int, tuple[float, int]]:
-    query = select(OutlineFigures.revision_id, OutlineFigures.length_mm, OutlineFigures.pockets)
-    return {row[0]: (row[1], row[2]) for row in connection.execute(query)}
+def _outlines(connection: Connection, revision_ids: Codes) -> tuple[list[tuple[float, int] | None], Codes]:
+    """The different figures of outlines, None for none on record, and for each segment which are its own."""
+    different: dict[tuple[float, int] | None, int] = {None: 0}
+    measured: list[int] = []
+    own: list[int] = []
+    for rows in _raw(connection, [_FIGURES]):
+        for revision_id, length_mm, pockets in rows:
+            figures = (round(length_mm / _LENGTH_STEP_MM) * _LENGTH_STEP_MM, pockets)
+            measured.append(revision_id)
+            own.append(different.setdefault(figures, len(different)))
+    if not measured:
+        return [None], np.zeros(len(revision_ids), np.int32)
+    known, code = np.asarray(measured, dtype=np.int32), np.asarray(own, dtype=np.int32)
+    at = np.minimum(np.searchsorted(known, revision_ids), len(known) - 1)
+    return list(different), np.where(known[at] == revision_ids, code[at], 0).astype(np.int32)
 
 
 def _space(connection: Connection, kits: KitEvidence, profiles: tuple[Profile, ...], columns: Columns) -> SegmentSpace:
     ids, kit_ids, revision_ids, profile_codes = columns
-    figures = _figures(connection)
+    figures, outline_codes = _outlines(connection, revision_ids)
     tables = codes.code_tables(connection)
     families = {code: Kind(code, name) for code, name in tables.assemblies.items()}
     decks = {code: Kind(code, name) for code, name in tables.decks.items()}
-    outlines, outline_codes = np.unique(revision_ids, return_inverse=True)
-    measured = [figures.get(int(revision)) for revision in outlines]
     return SegmentSpace(
         ids=ids,
+        revisions=revision_ids,
         levels={
             "kit": Level(
                 codes=np.searchsorted(kits.ids, kit_ids).astype(np.int32),
@@ -226,12 +249,12 @@ def _space(connection: Connection, kits: KitEvidence, profiles: tuple[Profile, .
                 weights=_weights("voided" if profile[6] == "voided" else "active" for profile in profiles),
             ),
             "outline": Level(
-                codes=outline_codes.astype(np.int32),
+                codes=outline_codes,
                 columns={
-                    "overall_length_mm": column(None if one is None else one[0] for one in measured),
-                    "pockets": column(None if one is None else one[1] for one in measured),
+                    "overall_length_mm": column(None if one is None else one[0] for one in figures),
+                    "pockets": column(None if one is None else one[1] for one in figures),
                 },
-                weights=np.ones(len(outlines)),
+                weights=np.ones(len(figures)),
             ),
         },
         kit_numbers=kits.numbers,

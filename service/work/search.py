@@ -12,15 +12,18 @@ from sqlalchemy import Connection
 from schemas.search import IgnoredAnswer, SearchAnswer, SearchRequest
 from service.errors import BadInput
 from service.numbering.error_model import CameBy
-from service.rules.segment_space import SegmentSpace, entropy_bits, first, holding, shares_of
+from service.rules.segment_space import Posterior, SegmentSpace
 from service.work.search_evidence import read_evidence
 from service.work.search_mark import MarkWeighed, weigh_mark
 from service.work.search_questions import ranked_questions
-from service.work.search_shown import shown_candidates
+from service.work.search_shown import Shown, shown_candidates
 from service.work.workshop import Workshop
 
 HELD = 0.95
 """``left`` counts the segments that hold this much of the likelihood."""
+
+_LOOKED_THROUGH = 200
+"""Of how many of the likeliest segments the outlines are looked at for a question about pictures."""
 
 _FEWER_BITS = 0.005
 """A question that is expected to take off less is not worth asking."""
@@ -32,26 +35,28 @@ def search(workshop: Workshop, request: SearchRequest) -> SearchAnswer:
     An answer that cannot be used is left aside and named in ``ignored`` with the reason; so is a mark of which nothing
     can be read.
     """
+    space = workshop.evidence.current()
+    if not len(space):
+        return _nothing(request)
     with workshop.database.read() as connection:
-        space = workshop.evidence.current(connection)
-        if not len(space):
-            return _nothing(request)
         told = read_evidence(connection, space, request.evidence)
-        logs = space.log_prior + space.log_likelihood(told.answers)
+        evidence = space.weighed(told.answers)
+        logs = evidence.logs
         for other in told.elsewhere:
             logs = logs + other.logs
         mark, ignored = _mark(connection, space, request)
         unlooked = 0.0
         if mark is not None:
             logs, unlooked = mark.joined(connection, space, logs, wanted=request.limit)
-        shares = shares_of(logs)
-        order = first(shares, max(request.limit, 200))
-        questions = ranked_questions(connection, space, shares, order, asked=told.asked)
+        posterior = Posterior(logs)
+        likeliest = posterior.first(max(request.limit, _LOOKED_THROUGH))
+        questions = ranked_questions(connection, space, posterior, likeliest, asked=told.asked)
+        shown = Shown(space, posterior, told, evidence.usual, mark)
         return SearchAnswer(
-            candidates=shown_candidates(connection, space, shares, order[: request.limit], told, mark),
-            left=holding(shares, HELD),
+            candidates=shown_candidates(connection, shown, likeliest[: request.limit]),
+            left=posterior.holding(HELD),
             consistent=len(space) if mark is None else mark.consistent,
-            entropy_bits=round(entropy_bits(shares), 4),
+            entropy_bits=round(posterior.entropy_bits, 4),
             unlooked=round(unlooked, 6),
             next_question=questions[0] if questions and questions[0].gain_bits >= _FEWER_BITS else None,
             questions=questions,

@@ -128,9 +128,7 @@ def _picture(connection: Connection, space: SegmentSpace, said: str) -> Floats |
     """How likely a caller picks this outline, or refuses these, for each segment."""
     numbers = [number.upper() for number in _NUMBER.findall(said)]
     found = segment_ids(connection, numbers)
-    level = space.levels["outline"]
-    outlines = [int(level.codes[at]) for at in map(space.index_of, found.values()) if at is not None]
-    if not outlines:
+    places = [at for at in map(space.index_of, found.values()) if at is not None]
+    if not places:
         return NotUnderstood("it names no number on record; write the number whose outline it is, or not and numbers")
-    logs = refused(space, outlines) if _NOT.match(said) else picked(space, outlines[0])
-    return logs[level.codes]
+    return refused(space, places) if _NOT.match(said) else picked(space, places[0])

@@ -11,7 +11,7 @@ from service.rules.evidence import worth
 from service.rules.evidence_table import ASK, unsure, wrong
 from service.rules.next_question import Worth, named
 from service.rules.picture_evidence import MOST_SHOWN, picture_worth
-from service.rules.segment_space import Floats, SegmentSpace
+from service.rules.segment_space import Posterior, SegmentSpace
 from service.store.alias_subjects import designations
 
 MOST_ANSWERS = 8
@@ -21,18 +21,23 @@ _LEAST_BITS = 1e-4
 
 
 def ranked_questions(
-    connection: Connection, space: SegmentSpace, shares: Floats, order: Sequence[int], *, asked: Collection[Question]
+    connection: Connection,
+    space: SegmentSpace,
+    posterior: Posterior,
+    likeliest: Sequence[int],
+    *,
+    asked: Collection[Question],
 ) -> tuple[QuestionAnswer, ...]:
     """Every question from which something is to be gained, the best one first.
 
     Args:
         connection: a read transaction.
         space: all segments.
-        shares: how likely each is.
-        order: where the likeliest stand in the columns.
+        posterior: how likely each is.
+        likeliest: where the likeliest stand in the columns.
         asked: what was asked already.
     """
-    masses = space.masses(shares)
+    masses = space.masses(posterior)
     found: list[tuple[Question, Worth]] = []
     for question in QUESTIONS:
         if question in asked:
@@ -41,8 +46,7 @@ def ranked_questions(
             kits = space.kit_shares(masses)
             found.append((question, named(kits, wrong=wrong(question), unsure=unsure(question))))
         elif question == "picture":
-            numbers = _pictures(connection, space, order)
-            found.append((question, picture_worth(space, masses["outline"], numbers)))
+            found.append((question, picture_worth(space, posterior, _pictures(connection, space, likeliest))))
         else:
             facts, unknown = space.fact_shares(question, masses)
             found.append((question, worth(question, facts, space.tables, unknown=unknown)))
@@ -61,13 +65,12 @@ def ranked_questions(
     )
 
 
-def _pictures(connection: Connection, space: SegmentSpace, order: Sequence[int]) -> dict[int, str]:
-    """For the likeliest outlines the number of the likeliest segment that is cut to each."""
-    level = space.levels["outline"]
+def _pictures(connection: Connection, space: SegmentSpace, likeliest: Sequence[int]) -> dict[int, str]:
+    """For the likeliest outlines the likeliest segment that is cut to each: its place and its number."""
     chosen: dict[int, int] = {}
-    for at in order:
-        chosen.setdefault(int(level.codes[at]), int(space.ids[at]))
+    for place in likeliest:
+        chosen.setdefault(int(space.revisions[place]), place)
         if len(chosen) == MOST_SHOWN:
             break
-    numbers = designations(connection, "segment", list(chosen.values()))
-    return {outline: numbers[id_] for outline, id_ in chosen.items()}
+    numbers = designations(connection, "segment", [int(space.ids[place]) for place in chosen.values()])
+    return {place: numbers[int(space.ids[place])] for place in chosen.values()}

@@ -3,30 +3,43 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Literal, cast
 
 from sqlalchemy import Connection
 
 from schemas.search import Question, SearchCandidate, WeighedAnswer
 from service.rules.evidence import expected, likelihood, speaks
-from service.rules.segment_space import Floats, SegmentSpace
+from service.rules.segment_space import Posterior, SegmentSpace
 from service.store import kits, segments
 from service.store.values import KitRow, SegmentRow
 from service.work.search_evidence import Told
 from service.work.search_mark import MarkWeighed
 
 
-def shown_candidates(
-    connection: Connection,
-    space: SegmentSpace,
-    shares: Floats,
-    order: Sequence[int],
-    told: Told,
-    mark: MarkWeighed | None,
-) -> tuple[SearchCandidate, ...]:
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What candidates are shown from: all segments, how likely each is, and what was said.
+
+    Attributes:
+        space: all segments.
+        posterior: how likely each is.
+        told: the caller's answers.
+        usual: by question how likely its answer is in all.
+        mark: what is left of the mark; None without one.
+    """
+
+    space: SegmentSpace
+    posterior: Posterior
+    told: Told
+    usual: Mapping[Question, float]
+    mark: MarkWeighed | None
+
+
+def shown_candidates(connection: Connection, shown: Shown, places: Sequence[int]) -> tuple[SearchCandidate, ...]:
     """The segments at these places of the columns, in this order."""
-    ids = [int(space.ids[at]) for at in order]
+    ids = [int(shown.space.ids[at]) for at in places]
     rows = segments.segments_by_ids(connection, ids)
     of_kits: dict[str, KitRow] = {}
     for row in rows.values():
@@ -38,11 +51,11 @@ def shown_candidates(
         _candidate(
             rows[id_],
             of_kits[rows[id_].kit_number],
-            probability=float(shares[at]),
-            assumed=mark.assumed(id_) if mark else (),
-            evidence=_verdicts(space, at, told),
+            probability=shown.posterior.share_of(at),
+            assumed=shown.mark.assumed(id_) if shown.mark else (),
+            evidence=_verdicts(shown, at),
         )
-        for at, id_ in zip(order, ids, strict=True)
+        for at, id_ in zip(places, ids, strict=True)
     )
 
 
@@ -73,16 +86,17 @@ def _candidate(
     )
 
 
-def _verdicts(space: SegmentSpace, at: int, told: Told) -> tuple[WeighedAnswer, ...]:
-    """What each answer says about one segment, in the order in which they came."""
+def _verdicts(shown: Shown, at: int) -> tuple[WeighedAnswer, ...]:
+    """What each answer says about one segment."""
+    space, told = shown.space, shown.told
     found = []
     for question, said in told.answers:
         fact = space.fact(question, at)
-        usual = space.usual(question, said)
-        verdict = "silent" if fact is None else speaks(likelihood(question, said, fact, space.tables), usual)
-        found.append(
-            _weighed(question, told.words[question], None if fact is None else expected(question, fact), verdict)
-        )
+        recorded = None if fact is None else expected(question, fact)
+        verdict = "silent"
+        if fact is not None:
+            verdict = speaks(likelihood(question, said, fact, space.tables), shown.usual[question])
+        found.append(_weighed(question, told.words[question], recorded, verdict))
     for other in told.elsewhere:
         likely = math.exp(float(other.logs[at]))
         found.append(_weighed(other.question, other.words, None, speaks(likely, other.usual)))

@@ -58,11 +58,12 @@ class Workshop:
     printers: Mapping[str, str] = field(default_factory=dict)
     template_files: tuple[TemplateFile, ...] = ()
     exact: ExactLookup = field(init=False)
-    evidence: EvidenceFacts = field(init=False, default_factory=EvidenceFacts)
+    evidence: EvidenceFacts = field(init=False)
 
     def __post_init__(self) -> None:
-        """Hold the connection that exact marks are looked up on."""
+        """Hold the connection that exact marks are looked up on, and what callers can be asked about."""
         object.__setattr__(self, "exact", ExactLookup(self.database))
+        object.__setattr__(self, "evidence", EvidenceFacts(self.database))
 
     def template(self, name: str) -> LabelTemplate:
         """A label template by name; raises TemplateUnknown naming those there are."""
