@@ -36,7 +36,7 @@ SHORTEST_MM = 5.0
 CUTTER_MM = 6.0
 """Diameter of the cutter that a shop routs with unless it says otherwise (common practice, no source)."""
 _OPPOSED = -0.5  # cosine between the outward normals of two edges that face each other
-_RESTRAINS = 0.1  # cosine between an edge's normal and a shift that it stops
+_RESTRAINS = 0.1  # cosine between the way to the other edge and a shift that it stops
 _QUARTER = 24  # chords in a quarter circle of 3 mm: 0.0016 mm off it
 _WAYS = np.radians(np.arange(0.0, 360.0, 10.0))
 
@@ -143,7 +143,7 @@ def _grown(shape: BaseGeometry, growth: float, about: Point) -> BaseGeometry:
 
 @dataclass(frozen=True, slots=True)
 class _Gaps:
-    """Places along the outline of the first piece, which of them face the second, and how far it is."""
+    """Places along the outline of the first piece, which of them face the second, how far it is, and which way."""
 
     border: Border
     faces: npt.NDArray[np.bool_]
@@ -176,8 +176,14 @@ def _gaps(first: BaseGeometry, second: BaseGeometry) -> _Gaps | None:
         return None
     gap = np.full(len(near), np.inf)
     gap[faces] = shapely.distance(spots[faces], across)
+    towards = border.normals.copy()
+    apart = np.flatnonzero(faces & (gap > SPECK_MM))
+    if len(apart):
+        # A flat edge beside a round one is closed in on square to the flat one: the way to the nearest point tells.
+        ways = np.diff(shapely.get_coordinates(shapely.shortest_line(spots[apart], across)).reshape(-1, 2, 2), axis=1)
+        towards[apart] = ways[:, 0] / gap[apart][:, None]
     gap[within] *= -1.0
-    return _Gaps(border, faces, gap, border.normals)
+    return _Gaps(border, faces, gap, towards)
 
 
 def _opposed(points: Array, normals: Array, across: Border) -> npt.NDArray[np.bool_]:
@@ -231,9 +237,10 @@ def _depth(first: BaseGeometry, second: BaseGeometry, overlaps: tuple[Polygon, .
     borders = (first.boundary, second.boundary)
     shapely.prepare(borders)
     for overlap in overlaps:
-        points = sampled(overlap, STEP_MM / 2).points
+        border = sampled(overlap, STEP_MM / 2)
+        points = np.vstack([border.starts, border.points])
         # On the edge of one, so at no distance from it; how far from the edge of the other is the depth.
-        from_one, from_other = (np.asarray(shapely.distance(shapely.points(points), border)) for border in borders)
+        from_one, from_other = (np.asarray(shapely.distance(shapely.points(points), edge)) for edge in borders)
         depths = np.maximum(from_one, from_other)
         index = int(np.argmax(depths))
         if depths[index] > deepest[0]:
@@ -241,10 +248,10 @@ def _depth(first: BaseGeometry, second: BaseGeometry, overlaps: tuple[Polygon, .
     return deepest
 
 
-def _play(gap: Array, normals: Array) -> float | None:
+def _play(gap: Array, towards: Array) -> float | None:
     """How far one piece can be shifted in the direction in which it can be shifted farthest; None for any distance."""
     ways = np.stack([np.cos(_WAYS), np.sin(_WAYS)])
-    along = normals @ ways
+    along = towards @ ways
     with np.errstate(divide="ignore", invalid="ignore"):
         free = np.where(along > _RESTRAINS, np.maximum(gap, 0.0)[:, None] / along, np.inf)
     farthest = float(free.min(axis=0).max())
