@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated
 
 import typer
+from rich.markup import escape
 from rich.table import Table
 
 from schemas.faults import checked
@@ -13,8 +15,6 @@ from service.commands.terminal import OUT, TERMINAL, opened, say
 from service.errors import BadRequest
 from service.work.outline_figures import measure_outlines
 from service.work.search import search as search_segments
-
-_SIGNS = {"for": "+", "against": "-", "silent": "o"}
 
 
 def search(
@@ -81,11 +81,13 @@ def _show(answer: SearchAnswer) -> None:
     if not answer.candidates:
         say("no number was issued yet")
         return
-    table = Table(box=None, pad_edge=False, header_style="dim")
-    for heading in ("sure", "number", "place", "stands on", "container", "colour", "said", "assumed"):
-        table.add_column(heading, no_wrap=heading == "number", justify="right" if heading == "sure" else "left")
+    table = Table.grid(padding=(0, 2))
+    table.add_column(justify="right")
+    table.add_column(overflow="fold")
     for candidate in answer.candidates:
-        table.add_row(*_row(candidate))
+        table.add_row(f"[bold]{_share(candidate.probability)}[/]", f"[bold]{candidate.number}[/]")
+        for line in _lines(candidate):
+            table.add_row("", escape(line))
     OUT.print(table, highlight=False)
     segments = "segment holds" if answer.left == 1 else "segments hold"
     say(f"{answer.left} {segments} 95 % of the likelihood; {answer.consistent} agree with every sign that was read")
@@ -97,20 +99,17 @@ def _show(answer: SearchAnswer) -> None:
         say(f"  {expected.share:5.0%}  {expected.answer}")
 
 
-def _row(candidate: SearchCandidate) -> tuple[str, ...]:
-    stands = ", ".join(filter(None, (candidate.plant, candidate.line, candidate.machine)))
-    said = " ".join(f"{_SIGNS[one.speaks]}{one.question}" for one in candidate.evidence)
-    state = "" if candidate.status == "active" else f" ({candidate.status})"
-    return (
-        _share(candidate.probability),
-        candidate.number,
-        f"{candidate.place}, {candidate.assembly}{state}",
-        stands,
-        candidate.container,
-        candidate.stock_colour,
-        said,
-        "; ".join(candidate.assumed),
-    )
+def _lines(candidate: SearchCandidate) -> Iterator[str]:
+    """What is on record of a candidate, what speaks for it and against it, and what was assumed of the mark."""
+    state = "" if candidate.status == "active" else f", {candidate.status}"
+    yield f"{candidate.assembly} {candidate.place}, {candidate.stock_colour}, for {candidate.container}{state}"
+    yield ", ".join(filter(None, (candidate.plant, candidate.line, candidate.machine)))
+    for verdict in ("for", "against"):
+        told = [f"{one.question} {one.recorded or ''}".strip() for one in candidate.evidence if one.speaks == verdict]
+        if told:
+            yield f"{verdict}: {'; '.join(told)}"
+    if candidate.assumed:
+        yield f"assumed: {', '.join(candidate.assumed)}"
 
 
 def _share(probability: float) -> str:

@@ -113,6 +113,27 @@ class SegmentSpace:
         column = level.columns[question]
         return column.facts[int(column.rows[int(level.codes[segment])])]
 
+    def broke(self, times: Mapping[int, int]) -> Floats:
+        """The logarithm of how likely each segment breaks, against others, by how often it was ordered again.
+
+        The mean of a gamma-Poisson rate: what is usual counts as ``breakages.shape`` breakages, so that a place that
+        broke once is not taken for one that always breaks.
+
+        Args:
+            times: by row id how often; never for those left out.
+        """
+        shape = VALUES["breakages.shape"]
+        usual = sum(times.values()) / max(1, len(self))
+        found = np.zeros(len(self))
+        if usual > 0:
+            exposed = shape / usual
+            found += np.log(shape / (exposed + 1) / usual)
+            for id_, count in times.items():
+                at = self.index_of(id_)
+                if at is not None:
+                    found[at] = np.log((shape + count) / (exposed + 1) / usual)
+        return found
+
     def weighed(self, answers: Sequence[tuple[Question, Heard]]) -> Evidence:
         """These answers, weighed for each segment."""
         logs = self.log_prior.copy()

@@ -13,6 +13,7 @@ from schemas.search import IgnoredAnswer, SearchAnswer, SearchRequest
 from service.errors import BadInput
 from service.numbering.error_model import CameBy
 from service.rules.segment_space import Posterior, SegmentSpace
+from service.store.reorders import ordered_again
 from service.work.search_evidence import read_evidence
 from service.work.search_mark import MarkWeighed, weigh_mark
 from service.work.search_questions import ranked_questions
@@ -42,6 +43,8 @@ def search(workshop: Workshop, request: SearchRequest) -> SearchAnswer:
         told = read_evidence(connection, space, request.evidence)
         evidence = space.weighed(told.answers)
         logs = evidence.logs
+        if request.prior == "breakages":
+            logs = logs + space.broke(ordered_again(connection))
         for other in told.elsewhere:
             logs = logs + other.logs
         mark, ignored = _mark(connection, space, request)
