@@ -8,11 +8,13 @@ from collections.abc import Callable
 import typer
 
 from service.commands import (
+    damage,
     desk,
     import_marks,
     kits,
     marks,
     nameplate_data,
+    orders,
     printers,
     printing,
     records,
@@ -37,7 +39,13 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "read": marks.read,
     "search": search.search,
     "measure-outlines": search.measure,
+    "report": damage.report,
+    "reports": damage.reports,
+    "choose": damage.choose,
     "reorder": desk.reorder,
+    "step": orders.step,
+    "fitted": orders.fitted,
+    "open-work": orders.open_work,
     "import": import_marks.import_,
     "lint-template": templates.lint_template,
     "verify-ledger": records.verify_ledger,
