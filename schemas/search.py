@@ -33,7 +33,7 @@ QUESTIONS: tuple[Question, ...] = get_args(Question)
 CameByWord = Literal["eye", "ear", "keyboard"]
 """How a mark came in: read off the part, dictated, or typed."""
 
-AnswerText = Annotated[str, StringConstraints(strip_whitespace=True, max_length=120), AfterValidator(printable)]
+AnswerText = Annotated[str, StringConstraints(strip_whitespace=True, max_length=240), AfterValidator(printable)]
 
 
 class EvidencePart(Part):

@@ -8,7 +8,7 @@ from urllib.parse import urlencode
 
 from schemas.damage_report import DamageReportAnswer, PhotoAnswer
 from schemas.damage_report import LinkAnswer as LinkMade
-from service.web.call_shown import NOT_THESE
+from service.web.call_shown import not_these
 from service.web.call_state import CALL, Call, Told
 from service.web.views import Form, Picture, Sentence
 
@@ -148,5 +148,5 @@ def _caller_says(call: Call, report: DamageReportAnswer, sent: Sequence[str]) ->
     last = answers[-1]
     if last.answer != NONE:
         return CallerAnswer(last.answer, last.at, call.with_told(Told("picture", last.answer)).address)
-    not_these = call.with_told(Told("picture", NOT_THESE + " ".join(sent))).address if sent else ""
-    return CallerAnswer("", last.at, not_these)
+    without = call.with_told(Told("picture", not_these(sent))).address if sent else ""
+    return CallerAnswer("", last.at, without)

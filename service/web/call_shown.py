@@ -7,14 +7,16 @@ from collections.abc import Sequence
 from schemas.search import QuestionAnswer, SearchAnswer, SearchCandidate, WeighedAnswer
 from service.errors import KitwrightError
 from service.numbering.fragment import parse_fragment
+from service.rules.picture_evidence import NONE_OF_THESE
 from service.web.call_state import Call, Told
-from service.web.call_views import AnswerButton, CallCandidate, CallView, Chip, Group, NextQuestion, Way
+from service.web.call_views import NO_PICTURE, AnswerButton, CallCandidate, CallView, Chip, Group, NextQuestion, Way
 from service.web.call_words import (
     USUAL_TOLERANCE_MM,
     agree_words,
     answer_words,
     kind_of,
     left_words,
+    not_shown_words,
     sure_words,
     told_words,
     words_of,
@@ -37,9 +39,6 @@ LEAST_SENT = 0.02
 
 CERTAIN = 0.95
 """From here on the desk is told to compare the picture instead of asking on."""
-
-NOT_THESE = "not "
-"""How an answer begins that names the outlines which it is not."""
 
 _COLOUR = "stock_colour"
 _PICTURE = "picture"
@@ -73,6 +72,7 @@ def call_view(
         nothing_to_ask=headline,
         then=then,
         candidates=candidates,
+        not_shown=not_shown_words(answer.left - len(candidates)),
         retry_key=new_retry_key(),
         outcome="one" if likeliest >= CERTAIN else "open" if candidates else "none",
         groups=tuple(groups),
@@ -120,7 +120,7 @@ def _chip(call: Call, told: Told) -> Chip:
 
 
 def _swatch(question: str, answer: str) -> Picture:
-    return Colour.of(answer).swatch if question == _COLOUR else Picture("")
+    return Colour.of(answer).swatch if question == _COLOUR else NO_PICTURE
 
 
 def _question(workshop: Workshop, question: QuestionAnswer, left: int) -> NextQuestion:
@@ -129,27 +129,43 @@ def _question(workshop: Workshop, question: QuestionAnswer, left: int) -> NextQu
         ask=question.ask,
         kind=kind_of(question.question),
         worth=worth_words(question.gain_bits, left),
-        answers=tuple(
-            _outline_button(workshop, one.answer)
-            if question.question == _PICTURE
-            else AnswerButton(
-                said=Told(question.question, one.answer).text,
-                words=answer_words(question.question, one.answer),
-                leaves=_leaves(one.share, left),
-                swatch=_swatch(question.question, one.answer),
-            )
-            for one in question.answers[:MOST_BUTTONS]
-        ),
+        answers=_outlines(workshop, question) if question.question == _PICTURE else _buttons(question, left),
         usual_tolerance=USUAL_TOLERANCE_MM.get(question.question, ""),
     )
 
 
-def _outline_button(workshop: Workshop, answer: str) -> AnswerButton:
-    """An outline to be taken for the caller's, or none of them."""
-    said = Told(_PICTURE, answer).text
-    if answer.startswith(NOT_THESE):
-        return AnswerButton(said, "None of these", "", Picture(""))
-    return AnswerButton(said, answer, "", Picture(""), Picture.inline(segment_picture(workshop, answer)))
+def _buttons(question: QuestionAnswer, left: int) -> tuple[AnswerButton, ...]:
+    return tuple(
+        AnswerButton(
+            said=Told(question.question, one.answer).text,
+            words=answer_words(question.question, one.answer),
+            leaves=_leaves(one.share, left),
+            swatch=_swatch(question.question, one.answer),
+        )
+        for one in question.answers[:MOST_BUTTONS]
+    )
+
+
+def _outlines(workshop: Workshop, question: QuestionAnswer) -> tuple[AnswerButton, ...]:
+    """Each outline that may be the caller's, and the word that it is none of them."""
+    numbers = [one.answer for one in question.answers if one.answer != NONE_OF_THESE]
+    buttons = [
+        AnswerButton(
+            said=Told(_PICTURE, number).text,
+            words=number,
+            leaves="",
+            swatch=NO_PICTURE,
+            outline=Picture.inline(segment_picture(workshop, number)),
+        )
+        for number in numbers
+    ]
+    none = AnswerButton(Told(_PICTURE, not_these(numbers)).text, "None of these", "", NO_PICTURE)
+    return (*buttons, none) if numbers else ()
+
+
+def not_these(numbers: Sequence[str]) -> str:
+    """The answer that it is none of these outlines."""
+    return f"not {' '.join(numbers)}"
 
 
 def _leaves(share: float, left: int) -> str:

@@ -13,14 +13,14 @@ from urllib.parse import urlencode
 
 CALL = "/desk/call"
 
-LONGEST_ANSWER = 200
+LONGEST_ANSWER = 240
 """Characters of one answer, as many as the search takes."""
 
 MOST_ANSWERS = 40
 """Answers that one call holds; whoever sends more wrote the address by hand."""
 
-REPEATED = frozenset({"neighbour"})
-"""Questions that may be answered more than once: a broken segment has several neighbours."""
+REPEATED = frozenset({"neighbour", "picture"})
+"""Questions that may be answered more than once: a segment has several neighbours, and many pictures are shown."""
 
 _TOLERANCE = "~"
 

@@ -104,6 +104,7 @@ class CallView:
     Attributes:
         status: how many are left and how many agree, in a sentence or two.
         nothing_to_ask: the headline in the place of a question, when there is none; ``then`` says what to do instead.
+        not_shown: how many more are left than the page shows, in a sentence; empty for none.
         to_send: the candidates whose pictures would go to the caller.
         retry_key: of the form that chooses a candidate.
     """
@@ -118,6 +119,7 @@ class CallView:
     nothing_to_ask: str
     then: str
     candidates: tuple[CallCandidate, ...]
+    not_shown: str
     retry_key: str
     outcome: Literal["open", "one", "none"]
     groups: tuple[Group, ...] = ()

@@ -49,6 +49,9 @@ def words_of(question: str) -> str:
 
 def told_words(told: Told) -> str:
     """An answer as a person says it: ``overall length 412 mm, give or take 5 mm``."""
+    if told.question == "picture":
+        none, _, numbers = told.answer.partition(" ")
+        return f"None of these outlines: {numbers}" if none == "not" else f"The outline of {told.answer}"
     subject = words_of(told.question)
     subject = subject[:1].upper() + subject[1:]
     off = f", give or take {told.tolerance_mm:g} mm" if told.tolerance_mm is not None else ""
@@ -84,8 +87,15 @@ def agree_words(consistent: int, *, has_mark: bool) -> str:
 def left_words(left: int) -> str:
     """How many are left."""
     if left == 1:
-        return "All in all one segment is left."
-    return f"All in all {left:,} segments hold nearly all of the likelihood." if left else "No segment is left."
+        return "One segment is left."
+    return f"{left:,} segments are left that it may well be." if left else "No segment is left."
+
+
+def not_shown_words(count: int) -> str:
+    """How many more are left than are shown; empty for none."""
+    if count < 1:
+        return ""
+    return f"{count:,} more may well be it, none of them likelier: ask on." if count > 1 else "One more may well be it."
 
 
 def worth_words(gain_bits: float, left: int) -> str:
