@@ -169,4 +169,4 @@ def set_reorder_state(connection: Connection, reorder_id: int, state: State) -> 
 def ordered_again(connection: Connection) -> dict[int, int]:
     """How often each segment was ordered again, by row id; cancelled orders left out, and segments that never were."""
     query = select(Reorder.segment_id, func.count()).where(Reorder.state != "cancelled").group_by(Reorder.segment_id)
-    return {segment_id: count for segment_id, count in connection.execute(query).all()}
+    return {row[0]: row[1] for row in connection.execute(query)}
