@@ -9,31 +9,35 @@ from heapq import merge
 from itertools import compress
 
 from service.numbering.columns import flags
-from service.numbering.error_model import ErrorModel
 from service.numbering.fragment import Fragment
 from service.numbering.given import Given
 from service.numbering.grid_costs import GridCosts
 from service.numbering.issued import CHECKS, Fitted, Issued
 from service.numbering.number_search import parts
-from service.numbering.weights import SIGNS
 
 __all__ = ["Consistent"]
 
-_NO_SLIPS = GridCosts(
-    ErrorModel(
-        came_by=None,
-        readings={true: {read: 0.0 if read == true else math.inf for read in SIGNS} for true in SIGNS},
-        losses=dict.fromkeys(SIGNS, math.inf),
-        doublings=dict.fromkeys(SIGNS, math.inf),
-        added=math.inf,
-        swapped=math.inf,
-        lost_head=0.0,
-        lost_tail=0.0,
-        lost_hyphen=0.0,
-        taken="read",
-    )
-)
-"""What was read is right; only what was not read may be anything."""
+
+class _NoSlips:
+    """What was read is right; only what was not read may be anything."""
+
+    swapped = math.inf
+    lost_head = lost_tail = lost_hyphen = 0.0
+
+    def substitution(self, read: str, true: str) -> float:
+        return 0.0 if read == true else math.inf
+
+    def lost(self, _: str) -> float:
+        return math.inf
+
+    def extra(self, _: str) -> float:
+        return math.inf
+
+    def doubled(self, _: str) -> float:
+        return math.inf
+
+
+_NO_SLIPS = GridCosts(_NoSlips())
 
 Product = tuple[int, int, int, int]
 """Sets of kits, of assemblies, of places, and of check digits."""

@@ -1,62 +1,45 @@
-"""The fewest steps that what comes behind a stage of a number can take, at each place of a fragment.
+"""The fewest steps that what still comes of a number can take, at each node of it and each place of a fragment.
 
-Worked out from the end of a number to its beginning, as if each place could hold any sign that stands there in any
-number. That is never more than the true cost, so a search that is led by it loses nothing.
+Worked out from the end of a number to its beginning, as if each node could hold any sign that stands there in any
+number. That is never more than the true cost, and never more than a step and what comes behind it, so a search that is
+led by it loses nothing.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import accumulate
+from operator import add
+
 from service.numbering.columns import Columns, Node
-from service.numbering.fragment import HYPHEN, UNKNOWN
 from service.numbering.given import Given
 from service.numbering.grid_costs import NEVER
 
 __all__ = ["Bounds", "at_the_end", "before"]
 
+Row = list[int]
+
 
 class Bounds:
-    """What must come at least, behind a stage.
+    """What must come at least, from the beginning of a stage on.
 
     Attributes:
-        at: for each place of the fragment the fewest steps from there on.
-        floor: for each place the fewest steps from there or from a later place on, however the stage is left.
+        nodes: for each node of the stage and each place of the fragment, of every kind, the fewest steps; one behind
+            the other.
+        first: the fewest steps at the beginning, for each plain place of the fragment.
+        second: the fewest steps once the first sign of the stage has been passed over, likewise.
         headless: the fewest steps where nothing of the number has been seen yet.
-        second: for each place the fewest steps once the next true sign has been passed over.
-        most: how many signs of a number may come at most.
     """
 
-    __slots__ = ("_behind_headless", "_given", "at", "floor", "headless", "most", "second")
+    __slots__ = ("first", "headless", "nodes", "second")
 
-    def __init__(self, given: Given, at: list[int], headless: int, second: list[int], most: int) -> None:
-        self._given = given
-        self.at, self.second, self.most = at, second, most
-        self.floor = list(at)
-        for place in range(given.length - 1, -1, -1):
-            least = min(at[place], self.floor[place + 1])
-            if given.may_be_swapped(place):
-                least = min(least, second[place + 2] + given.swap_steps(place))
-            self.floor[place] = least
-        self._behind_headless = headless
-        self.headless = min(headless, self.floor[0])
-
-    def behind(self, place: int) -> int:
-        """The fewest steps behind the stage, at a place of any kind."""
-        given = self._given
-        if place <= given.length:
-            return self.at[place]
-        if place == given.headless:
-            return self._behind_headless
-        if place == given.tailless:
-            return 0
-        return self.second[given.swapped_at(place) + 2]
+    def __init__(self, nodes: Row, first: Row, second: Row, headless: int) -> None:
+        self.nodes, self.first, self.second, self.headless = nodes, first, second, headless
 
 
 def at_the_end(given: Given) -> Bounds:
     """What comes behind a whole number: signs that nothing true stands behind."""
-    at = [0] * (given.length + 1)
-    for place in range(given.length - 1, -1, -1):
-        at[place] = min(NEVER, at[place + 1] + given.extra[place])
-    return Bounds(given, at, at[0], [NEVER] * (given.length + 1), 0)
+    return Bounds([], given.all_extra, [NEVER] * (given.length + 1), given.all_extra[0])
 
 
 def before(columns: Columns, given: Given, behind: Bounds, *, left_out: int | None = None) -> Bounds:
@@ -68,62 +51,60 @@ def before(columns: Columns, given: Given, behind: Bounds, *, left_out: int | No
         behind: what comes behind the stage.
         left_out: the steps for that the stage and all behind it are not there, if not those of any end.
     """
+    # Steps are counted beyond those for that all the signs still to come are too many: so one sign too many costs
+    # nothing here, and the least over all places farther on is one running minimum.
+    relative = [steps - extra for steps, extra in zip(behind.first, given.all_extra, strict=True)]
+    skipped = [steps - extra for steps, extra in zip(behind.second, given.all_extra, strict=True)]
     nodes = columns.nodes
-    rows: list[list[int]] = [[]] * len(nodes)
-    seconds: list[list[int]] = [[]] * len(nodes)
-    for at in range(len(nodes) - 1, -1, -1):
+    rows: list[Row] = [relative] * len(nodes)
+    seconds: list[Row] = [skipped] * len(nodes)
+    for at in range(len(nodes) - 2, -1, -1):
         node = nodes[at]
-        if node.kind == "end":
-            rows[at], seconds[at] = behind.at, behind.second
-        elif node.kind == "fork":
-            ways = [way for _, way in node.ways]
-            rows[at] = _least([rows[way] for way in ways], given)
-            seconds[at] = _least([seconds[way] for way in ways], given)
+        if node.kind == "fork":
+            rows[at] = _least(given, [rows[way] for _, way in node.ways])
+            seconds[at] = _least(given, [seconds[way] for _, way in node.ways])
         elif node.kind == "hyphen":
-            rows[at] = _hyphen_row(given, rows[node.after])
+            after = rows[node.after]
+            ahead = map(min, map(add, after[1:], given.hyphens_saved), map(add, after, given.hyphen_losses))
+            rows[at] = _running([*ahead, min(after[-1] + given.hyphen_losses[-1], given.broken_off)])
             seconds[at] = [steps + given.lost_hyphen for steps in seconds[node.after]]
         else:
-            broken_off = given.costs.lost_tail if at or left_out is None else left_out
-            rows[at] = _sign_row(node, given, rows[node.after], seconds[node.after], broken_off)
+            broken_off = given.broken_off if at or left_out is None else min(left_out, given.broken_off)
+            rows[at] = _sign_row(given, node, rows[node.after], seconds[node.after], broken_off)
             seconds[at] = rows[node.after]
-    headless = min(behind.behind(given.headless), *(row[0] for row in rows))
-    return Bounds(given, rows[0], headless, seconds[0], behind.most + nodes[0].most)
+    flat: Row = []
+    headless = behind.headless
+    never = [NEVER] * (given.width - given.length - 2)
+    for at in range(len(nodes) - 1, -1, -1):
+        row = list(map(add, rows[at], given.all_extra))
+        headless = min(headless, row[0])
+        if at == len(nodes) - 1:
+            flat = [*behind.first, behind.headless, 0, *behind.second[2:], NEVER]
+        else:
+            flat = [*row, headless, *never, *flat]
+    first = list(map(add, rows[0], given.all_extra))
+    second = list(map(add, seconds[0], given.all_extra))
+    return Bounds(flat, first, second, headless)
 
 
-def _least(rows: list[list[int]], given: Given) -> list[int]:
-    return [min(column) for column in zip(*rows, strict=True)] if rows else [NEVER] * (given.length + 1)
+def _running(row: Row) -> Row:
+    """The least from each place on."""
+    return list(accumulate(reversed(row), min))[::-1]
 
 
-def _hyphen_row(given: Given, after: list[int]) -> list[int]:
-    end, lost = given.length, given.lost_hyphen
-    row = [0] * (end + 1)
-    row[end] = 0 if given.runs[end] else min(after[end] + lost, given.costs.lost_tail)
-    for place in range(end - 1, -1, -1):
-        least = after[place] + (0 if given.runs[place] else lost)
-        if given.signs[place] == HYPHEN:
-            least = min(least, after[place + 1])
-        row[place] = min(least, row[place + 1] + given.extra[place])
-    return row
+def _least(given: Given, rows: Sequence[Row]) -> Row:
+    if len(rows) < 2:
+        return rows[0] if rows else [NEVER] * (given.length + 1)
+    return list(map(min, *rows))
 
 
-def _sign_row(node: Node, given: Given, after: list[int], second: list[int], broken_off: int) -> list[int]:
-    end, costs, alphabet = given.length, given.costs, node.alphabet
-    losses = costs.losses(alphabet)
-    lost = losses[0][0] if losses else NEVER
-    row = [0] * (end + 1)
-    row[end] = 0 if given.runs[end] else min(after[end] + lost, broken_off)
-    for place in range(end - 1, -1, -1):
-        least = after[place] + (0 if given.runs[place] else lost)
-        sign = given.signs[place]
-        if sign == UNKNOWN:
-            least = min(least, after[place + 1])
-        elif sign != HYPHEN:
-            fan = costs.fan(sign, alphabet)
-            if fan:
-                least = min(least, after[place + 1] + fan[0][0])
-            if given.may_be_swapped(place):
-                least = min(least, second[place + 2] + given.swap_steps(place))
-            elif given.is_twice(place) and (twice := costs.twice(sign, alphabet)):
-                least = min(least, after[place + 2] + twice[0][0])
-        row[place] = min(least, row[place + 1] + given.extra[place], NEVER)
-    return row
+def _sign_row(given: Given, node: Node, after: Row, second: Row, broken_off: int) -> Row:
+    match, losses = given.matches_saved(node.alphabet), given.losses(node.alphabet)
+    row = [
+        *map(min, map(add, after[1:], match), map(add, after, losses), map(add, second[2:], given.swaps_saved)),
+    ]
+    if given.length:
+        row.append(min(after[-2] + losses[-2], after[-1] + match[-1]))
+    for place, steps in given.doubles_saved(node.alphabet):
+        row[place] = min(row[place], after[place + 2] + steps)
+    return _running([*row, min(after[-1] + losses[-1], broken_off)])

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from itertools import accumulate
+
 from service.numbering.fragment import HYPHEN, RUN, UNKNOWN, Fragment
 from service.numbering.grid_costs import NEVER, GridCosts
-from service.numbering.weights import SIGNS
 
 __all__ = ["Given"]
 
@@ -16,48 +17,54 @@ class Given:
     seen yet, its beginning may be broken off), ``tailless`` (all has been seen, the rest is broken off), and for each
     place one ``half_swapped`` there: of two neighbours in the other order the first true one has been seen.
 
+    What is named ``…_saved`` is in steps beyond those for that the signs in question are too many.
+
     Attributes:
         costs: the costs.
         signs: what was given, runs of unknown signs left out.
         length: how many there are.
         runs: for each place whether any number of true signs may have stood there.
         extra: for each sign the steps for that nothing true stands behind it.
-        left: for each place how many signs still come, hyphens not counted.
-        least_extra: the fewest steps for one sign more than a number has places for.
+        all_extra: for each place the steps for that of all signs from there on.
         lost_hyphen: the steps of a missing hyphen; none where the fragment has no hyphens at all.
+        broken_off: the steps for that a number is broken off behind the last sign.
         base: the steps owed in any case.
+        swapped: for each place the steps for that the two signs there have changed places, None where they cannot.
+        twice: the places before a sign that is there twice.
     """
-
-    __slots__ = (
-        "base", "costs", "extra", "headless", "least_extra", "left", "length", "lost_hyphen", "runs", "signs",
-        "tailless", "width",
-    )  # fmt: skip
 
     def __init__(self, fragment: Fragment, costs: GridCosts) -> None:
         self.costs = costs
         self.signs = fragment.signs.replace(RUN, "")
         self.length = len(self.signs)
-        at, runs = 0, [False] * (self.length + 1)
-        for sign in fragment.signs:
-            if sign == RUN:
-                runs[at] = True
-            else:
-                at += 1
-        self.runs = tuple(runs)
+        self.runs = _runs(fragment.signs)
         self.extra = [
             costs.stray if sign == HYPHEN else NEVER if sign == UNKNOWN else costs.extra[sign] for sign in self.signs
         ]
-        self.left = [0] * (self.length + 1)
-        for at in range(self.length - 1, -1, -1):
-            self.left[at] = self.left[at + 1] + (self.signs[at] != HYPHEN)
-        too_many = [steps for sign, steps in zip(self.signs, self.extra, strict=True) if sign != HYPHEN]
-        twice = (costs.twice(self.signs[at], SIGNS) for at in range(self.length - 1) if self.is_twice(at))
-        too_many += [groups[0][0] for groups in twice if groups]
-        self.least_extra = min(too_many, default=0)
+        self.all_extra = list(accumulate(reversed([*self.extra, 0])))[::-1]
         self.lost_hyphen = costs.lost_hyphen if fragment.has_hyphens else 0
+        self.broken_off = 0 if self.runs[-1] else costs.lost_tail
         self.base = sum(costs.base[sign] for sign in self.signs if sign.isalnum())
         self.headless, self.tailless = self.length + 1, self.length + 2
         self.width = self.tailless + 1 + self.length
+        self.swapped: list[int | None] = [None] * self.length
+        self.twice: list[int] = []
+        for place in range(self.length - 1):
+            one, other = self.signs[place], self.signs[place + 1]
+            if one.isalnum() and other.isalnum() and not self.runs[place + 1]:
+                if one == other:
+                    self.twice.append(place)
+                else:
+                    self.swapped[place] = costs.swapped - costs.base[one] - costs.base[other]
+        self._losses: dict[int, list[int]] = {}
+        self.hyphens_saved = [
+            -extra if sign == HYPHEN else NEVER for sign, extra in zip(self.signs, self.extra, strict=True)
+        ]
+        self.hyphen_losses = [0 if run else self.lost_hyphen for run in self.runs]
+        self.swaps_saved = [
+            NEVER if steps is None else steps - self.extra[place] - self.extra[place + 1]
+            for place, steps in enumerate(self.swapped[:-1])
+        ]
 
     def half_swapped(self, place: int) -> int:
         """The place between two neighbours that stand in the other order, the first of them at ``place``."""
@@ -67,17 +74,31 @@ class Given:
         """Where the two neighbours of a ``half_swapped`` place begin."""
         return place - self.tailless - 1
 
-    def may_be_swapped(self, place: int) -> bool:
-        """Whether the signs behind a place are two different ones that may have changed places."""
-        pair = self.signs[place : place + 2]
-        return len(pair) == 2 and pair[0] != pair[1] and pair.isalnum() and not self.runs[place + 1]
+    def matches_saved(self, alphabet: str) -> list[int]:
+        """For each sign the fewest steps for that a sign of an alphabet stands behind it."""
+        least = self.costs.least(alphabet)
+        return [least[sign] - extra for sign, extra in zip(self.signs, self.extra, strict=True)]
 
-    def swap_steps(self, place: int) -> int:
-        """The steps for that the two signs behind a place have changed places."""
-        base = self.costs.base
-        return self.costs.swapped - base[self.signs[place]] - base[self.signs[place + 1]]
+    def losses(self, alphabet: str) -> list[int]:
+        """For each place the fewest steps for that a sign of an alphabet is lost there."""
+        groups = self.costs.losses(alphabet)
+        steps = groups[0][0] if groups else NEVER
+        found = self._losses.get(steps)
+        if found is None:
+            found = self._losses[steps] = [0 if run else steps for run in self.runs]
+        return found
 
-    def is_twice(self, place: int) -> bool:
-        """Whether the sign behind a place is there twice."""
-        pair = self.signs[place : place + 2]
-        return len(pair) == 2 and pair[0] == pair[1] and pair.isalnum() and not self.runs[place + 1]
+    def doubles_saved(self, alphabet: str) -> list[tuple[int, int]]:
+        """The places where a sign is there twice, with the fewest steps for that an alphabet's sign is behind it."""
+        found = ((place, self.costs.twice(self.signs[place], alphabet)) for place in self.twice)
+        return [(place, groups[0][0] - self.extra[place] - self.extra[place + 1]) for place, groups in found if groups]
+
+
+def _runs(signs: str) -> tuple[bool, ...]:
+    runs = [False]
+    for sign in signs:
+        if sign == RUN:
+            runs[-1] = True
+        else:
+            runs.append(False)
+    return tuple(runs)

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
+from typing import Protocol
 
-from service.numbering.error_model import ErrorModel
 from service.numbering.weights import SIGNS
 
-__all__ = ["CHECK_LEFT_OUT", "NEVER", "STEP", "STRAY_HYPHEN", "GridCosts", "Groups", "grid_costs", "on_grid"]
+__all__ = ["CHECK_LEFT_OUT", "NEVER", "STEP", "STRAY_HYPHEN", "Costs", "GridCosts", "Groups", "grid_costs", "on_grid"]
 
 Groups = tuple[tuple[int, tuple[str, ...]], ...]
 """Signs in groups of equal steps, the fewest steps first."""
@@ -42,6 +42,46 @@ def on_grid(cost: float) -> int:
     return NEVER if math.isinf(cost) else round(cost / STEP)
 
 
+class Costs(Protocol):
+    """An error model, as far as the search needs it; :class:`service.numbering.error_model.ErrorModel` is one."""
+
+    @property
+    def swapped(self) -> float:
+        """See there."""
+        ...
+
+    @property
+    def lost_head(self) -> float:
+        """See there."""
+        ...
+
+    @property
+    def lost_tail(self) -> float:
+        """See there."""
+        ...
+
+    @property
+    def lost_hyphen(self) -> float:
+        """See there."""
+        ...
+
+    def substitution(self, read: str, true: str) -> float:
+        """See there."""
+        ...
+
+    def lost(self, true: str) -> float:
+        """See there."""
+        ...
+
+    def extra(self, read: str) -> float:
+        """See there."""
+        ...
+
+    def doubled(self, true: str) -> float:
+        """See there."""
+        ...
+
+
 class GridCosts:
     """An error model in whole steps.
 
@@ -59,7 +99,7 @@ class GridCosts:
         stray: the steps of a hyphen inside a group.
     """
 
-    def __init__(self, model: ErrorModel) -> None:
+    def __init__(self, model: Costs) -> None:
         self.swapped = on_grid(model.swapped)
         self.lost_head = on_grid(model.lost_head)
         self.lost_tail = on_grid(model.lost_tail)
@@ -77,10 +117,20 @@ class GridCosts:
             read: {true: steps - self.base[read] for true, steps in row.items()} for read, row in whole.items()
         }
         self._fans: dict[tuple[str, str], Groups] = {}
+        self._least: dict[str, dict[str, int]] = {}
 
     def fan(self, read: str, alphabet: str) -> Groups:
         """The true signs of an alphabet behind a sign as read, in groups of equal steps, the fewest steps first."""
         return self._fan(read, alphabet, self.taken[read])
+
+    def least(self, alphabet: str) -> Mapping[str, int]:
+        """For each sign of a fragment the fewest steps for that a sign of an alphabet stands behind it."""
+        found = self._least.get(alphabet)
+        if found is None:
+            found = {read: min((row[true] for true in alphabet), default=NEVER) for read, row in self.taken.items()}
+            found |= {"?": 0 if alphabet else NEVER, "-": NEVER}
+            self._least[alphabet] = found
+        return found
 
     def losses(self, alphabet: str) -> Groups:
         """The signs of an alphabet in groups of equal steps of their loss."""
@@ -110,10 +160,10 @@ def _grouped(pairs: Iterable[tuple[int, str]]) -> Groups:
     return tuple((steps, tuple(groups[steps])) for steps in sorted(groups) if steps < NEVER)
 
 
-_kept: dict[int, tuple[ErrorModel, GridCosts]] = {}
+_kept: dict[int, tuple[Costs, GridCosts]] = {}
 
 
-def grid_costs(model: ErrorModel) -> GridCosts:
+def grid_costs(model: Costs) -> GridCosts:
     """A model in whole steps; worked out once for each of the models in use."""
     kept = _kept.get(id(model))
     if kept is None or kept[0] is not model:

@@ -29,36 +29,38 @@ class _Stages:
 
     def __init__(self, issued: Issued, given: Given) -> None:
         self.given = given
-        self.end = at_the_end(given)
-        self.before_check = before(CHECKS, given, self.end, left_out=given.costs.check_left_out)
-        self.before_place = before(issued.places, given, self.before_check)
-        self.before_assembly = before(issued.assemblies, given, self.before_place)
         self._issued = issued
+        left_out = given.costs.check_left_out
+        self._of_check = before(CHECKS, given, at_the_end(given), left_out=left_out)
+        self._of_place = before(issued.places, given, self._of_check)
+        self._of_assembly = before(issued.assemblies, given, self._of_place)
+        self._of_kit = before(issued.kits, given, self._of_assembly)
         self._opened: dict[tuple[int, int], Walk] = {}
 
     def kits(self) -> Walk:
         """All kits, from the beginning of the fragment, which may be broken off."""
-        walk = Walk(self._issued.kits, self.given, self.before_assembly).enter(0)
+        walk = Walk(self._issued.kits, self.given, self._of_kit).enter(0)
         if not self.given.runs[0]:
             walk.enter(self.given.headless, self.given.costs.lost_head)
         return walk
 
     def assemblies(self, place: int) -> Stream:
         """Assemblies and places behind a kit that ends at a place of the fragment."""
-        return Joined(self._walk(1, self._issued.assemblies, self.before_place, place), self.places)
+        return Joined(self._walk(1, self._issued.assemblies, self._of_assembly, place), self.places)
 
     def places(self, place: int) -> Stream:
         """Places behind an assembly."""
-        return self._walk(2, self._issued.places, self.before_check, place)
+        return self._walk(2, self._issued.places, self._of_place, place)
 
     def checks(self, place: int) -> Walk:
         """Check digits behind a place, the cheapest first."""
-        return self._walk(3, CHECKS, self.end, place, self.given.costs.check_left_out)
+        return self._walk(3, CHECKS, self._of_check, place)
 
-    def _walk(self, stage: int, columns: Columns, behind: Bounds, place: int, left_out: int | None = None) -> Walk:
+    def _walk(self, stage: int, columns: Columns, bounds: Bounds, place: int) -> Walk:
         found = self._opened.get((stage, place))
         if found is None:
-            walk = Walk(columns, self.given, behind, left_out=left_out)
+            left_out = self.given.costs.check_left_out if stage == 3 else None
+            walk = Walk(columns, self.given, bounds, left_out=left_out)
             found = self._opened[stage, place] = walk.enter(place)
         return found
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from heapq import heappop, heappush
+from typing import NamedTuple
 
 from service.numbering.bounds import Bounds
 from service.numbering.columns import Columns, Node
@@ -23,7 +24,16 @@ __all__ = ["Item", "Walk"]
 Item = tuple[int, int, int, tuple[int, ...]]
 """Steps with the bound of what must still come, steps so far, place in the fragment, a set of texts a stage."""
 
-Fan = tuple[int, int, int, int, int, Groups, int, Mapping[str, int]]
+Fan = tuple[int, int, int, Groups, int, Mapping[str, int]]
+"""A set that is parted by the sign that each text has: the set, the steps before, to which state, and by what."""
+
+
+class _Ways(NamedTuple):
+    """Where it goes on from a state: by how many steps (with the change of the bound) and to which state."""
+
+    all: list[tuple[int, int]]
+    some: list[tuple[int, int, int]]
+    by_sign: list[tuple[int, int, Groups, Mapping[str, int]]]
 
 
 class Walk:
@@ -32,22 +42,26 @@ class Walk:
     Args:
         columns: the texts of the stage.
         given: the fragment.
-        bounds: what must come behind the stage at least.
+        bounds: what must come from each node of the stage on at least.
         left_out: the steps for that the stage and all behind it are not there, if not those of any end.
     """
 
     __slots__ = (
-        "_bounds", "_buckets", "_given", "_keys", "_left_out", "_most_behind", "_nodes", "_seen", "columns", "items",
+        "_bounds", "_columns", "_end", "_fans", "_given", "_keys", "_left_out", "_nodes", "_queue", "_seen", "_ways",
+        "items",
     )  # fmt: skip
 
     def __init__(self, columns: Columns, given: Given, bounds: Bounds, *, left_out: int | None = None) -> None:
-        self.columns, self._given, self._bounds = columns, given, bounds
-        self._nodes: tuple[Node, ...] = columns.nodes
-        self._most_behind = bounds.most
-        self._left_out = given.costs.lost_tail if left_out is None else left_out
-        self._buckets: dict[int, tuple[dict[int, tuple[int, int]], list[Fan]]] = {}
+        self._columns, self._given, self._nodes = columns, given, columns.nodes
+        self._bounds = bounds.nodes
+        self._left_out = given.broken_off if left_out is None else min(left_out, given.broken_off)
+        # States are numbered node by node, and in each of them place by place; those of the last node come out.
+        self._end = (len(self._nodes) - 1) * given.width
+        self._queue: dict[int, dict[int, int]] = {}
+        self._fans: dict[int, list[Fan]] = {}
         self._keys: list[int] = []
         self._seen: dict[int, int] = {}
+        self._ways: dict[int, _Ways] = {}
         self.items: list[Item] = []
 
     @property
@@ -57,160 +71,173 @@ class Walk:
 
     def enter(self, place: int, steps: int = 0) -> Walk:
         """Let all texts in at a place of the fragment."""
-        given, everybody = self._given, self.columns.everybody
+        given, everybody = self._given, self._columns.everybody
         if place > given.tailless:
-            self._second(0, given.swapped_at(place), everybody, steps)
-        elif place == given.tailless:
-            self._push(len(self._nodes) - 1, place, everybody, steps)
+            ways = _Ways([], [], [])
+            self._second(ways, 0, given.swapped_at(place), steps, None)
+            for due, state in ways.all:
+                self._arrive(due, state, everybody)
+            for due, state, some in ways.some:
+                self._arrive(due, state, some)
         else:
-            self._push(0, place, everybody, steps)
+            state = self._end + place if place == given.tailless else place
+            self._arrive(steps + self._bounds[state], state, everybody)
         return self
 
     def step(self) -> None:
         """Go on with all that stands at the frontier."""
-        now = self._keys[0]
-        arrivals, fans = self._buckets[now]
-        width, seen = self._given.width, self._seen
-        while arrivals or fans:
-            while fans:
-                self._unfold(now, fans.pop())
-            if arrivals:
-                state, (who, steps) = arrivals.popitem()
-                before = seen.get(state, 0)
-                if before:
-                    who &= ~before
-                    if not who:
-                        continue
-                seen[state] = before | who
-                at, place = divmod(state, width)
-                self._expand(now, at, place, who, steps)
-        del self._buckets[now]
-        heappop(self._keys)
+        now = heappop(self._keys)
+        arrivals, fans = self._queue.pop(now, {}), self._fans.pop(now, [])
+        seen, known = self._seen, self._ways
+        for fan in fans:
+            self._unfold(now, arrivals, *fan)
+        while arrivals:
+            state, who = arrivals.popitem()
+            before = seen.get(state, 0)
+            if before:
+                who &= ~before
+                if not who:
+                    continue
+            seen[state] = before | who
+            if state >= self._end:
+                self.items.append((now, now - self._bounds[state], state - self._end, (who,)))
+                continue
+            ways = known.get(state)
+            if ways is None:
+                ways = known[state] = self._ways_from(state)
+            for more, to in ways.all:
+                if more:
+                    self._arrive(now + more, to, who)
+                else:
+                    arrivals[to] = arrivals.get(to, 0) | who
+            for more, to, having in ways.some:
+                some = who & having
+                if some:
+                    if more:
+                        self._arrive(now + more, to, some)
+                    else:
+                        arrivals[to] = arrivals.get(to, 0) | some
+            for more, to, groups, has in ways.by_sign:
+                self._unfold(now, arrivals, who, now + more, to, groups, 0, has)
 
-    def _expand(self, now: int, at: int, place: int, who: int, steps: int) -> None:
-        node, given = self._nodes[at], self._given
-        kind = node.kind
-        if kind == "end":
-            self.items.append((now, steps, place, (who,)))
-        elif kind == "fork":
-            for some, way in node.ways:
-                self._push(way, place, who & some, steps)
-        elif place == given.headless:
-            self._push(at, 0, who, steps)
-            self._push(node.after, place, who, steps)
-        elif place == given.length:
-            # All that was given is seen.
-            if given.runs[place]:
-                self._push(len(self._nodes) - 1, given.tailless, who, steps)
-                return
-            broken_off = given.costs.lost_tail if at else self._left_out
-            self._push(len(self._nodes) - 1, given.tailless, who, steps + broken_off)
-            self._lost(now, node, place, who, steps)
-        else:
-            self._lost(now, node, place, who, steps)
-            self._see(now, at, node, place, who, steps)
-
-    def _lost(self, now: int, node: Node, place: int, who: int, steps: int) -> None:
-        """What stands here is not in the fragment."""
-        given = self._given
-        if given.runs[place]:
-            self._push(node.after, place, who, steps)
-        elif node.kind == "hyphen":
-            self._push(node.after, place, who, steps + given.lost_hyphen)
-        else:
-            groups = given.costs.losses(node.alphabet)
-            if len(groups) == 1:
-                self._push(node.after, place, who, steps + groups[0][0])
-            else:
-                self._fan(now, who, node.after, place, steps, groups, node.has)
-
-    def _see(self, now: int, at: int, node: Node, place: int, who: int, steps: int) -> None:
-        """What stands here is the next sign of the fragment, or has to do with it."""
-        given, after = self._given, node.after
-        sign, costs = given.signs[place], given.costs
-        if node.kind == "hyphen":
-            if sign == HYPHEN:
-                self._push(after, place + 1, who, steps)
-            self._push(at, place + 1, who, steps + given.extra[place])
-            return
-        if sign == UNKNOWN:
-            self._push(after, place + 1, who, steps)
-            return
-        self._push(at, place + 1, who, steps + given.extra[place])
-        if sign == HYPHEN:
-            return
-        self._fan(now, who, after, place + 1, steps, costs.fan(sign, node.alphabet), node.has)
-        if given.may_be_swapped(place):
-            some = who & node.has.get(given.signs[place + 1], 0)
-            if some:
-                self._second(after, place, some, steps + given.swap_steps(place))
-        elif given.is_twice(place):
-            self._fan(now, who, after, place + 2, steps, costs.twice(sign, node.alphabet), node.has)
-
-    def _second(self, at: int, place: int, who: int, steps: int) -> None:
-        """Of two neighbours in the other order the first true one was seen; now the second."""
-        node, given = self._nodes[at], self._given
-        if node.kind == "sign":
-            self._push(node.after, place + 2, who & node.has.get(given.signs[place], 0), steps)
-        elif node.kind == "fork":
-            for some, way in node.ways:
-                self._second(way, place, who & some, steps)
-        elif node.kind == "hyphen":
-            self._second(node.after, place, who, steps + given.lost_hyphen)
-        else:
-            self._push(at, given.half_swapped(place), who, steps)
-
-    def _fan(self, now: int, who: int, to: int, place: int, steps: int, groups: Groups, has: Mapping[str, int]) -> None:
+    def _unfold(
+        self, now: int, arrivals: dict[int, int], who: int, start: int, to: int, groups: Groups, at: int,
+        has: Mapping[str, int],
+    ) -> None:  # fmt: skip
         """Part a set by the sign that each text has, one group of equal steps after the other."""
-        if groups:
-            self._unfold(now, (who, to, place, steps, self._bound(to, place), groups, 0, has))
-
-    def _unfold(self, now: int, fan: Fan) -> None:
-        who, to, place, steps, bound, groups, at, has = fan
-        while True:
+        while at < len(groups):
             more, signs = groups[at]
-            due = steps + more + bound
+            due = start + more
             if due > now:
-                if due < NEVER:
-                    self._bucket(due)[1].append((who, to, place, steps, bound, groups, at, has))
+                fan = (who, start, to, groups, at, has)
+                if due in self._fans:
+                    self._fans[due].append(fan)
+                else:
+                    self._fans[due] = [fan]
+                    if due not in self._queue:
+                        heappush(self._keys, due)
                 return
             some = 0
             for sign in signs:
                 some |= who & has[sign]
             if some:
+                arrivals[to] = arrivals.get(to, 0) | some
                 who ^= some
-                self._arrive(due, to, place, some, steps + more)
+                if not who:
+                    return
             at += 1
-            if not who or at == len(groups):
-                return
 
-    def _push(self, at: int, place: int, who: int, steps: int) -> None:
-        if who:
-            due = steps + self._bound(at, place)
-            if due < NEVER:
-                self._arrive(due, at, place, who, steps)
+    def _arrive(self, due: int, state: int, who: int) -> None:
+        arrivals = self._queue.get(due)
+        if arrivals is not None:
+            arrivals[state] = arrivals.get(state, 0) | who
+        elif due < NEVER:
+            self._queue[due] = {state: who}
+            if due not in self._fans:
+                heappush(self._keys, due)
 
-    def _arrive(self, due: int, at: int, place: int, who: int, steps: int) -> None:
-        arrivals = self._bucket(due)[0]
-        state = at * self._given.width + place
-        there = arrivals.get(state)
-        arrivals[state] = (who | there[0], steps) if there else (who, steps)
-
-    def _bucket(self, due: int) -> tuple[dict[int, tuple[int, int]], list[Fan]]:
-        bucket = self._buckets.get(due)
-        if bucket is None:
-            bucket = self._buckets[due] = ({}, [])
-            heappush(self._keys, due)
-        return bucket
-
-    def _bound(self, at: int, place: int) -> int:
-        """The fewest steps that must come from here on."""
-        node, bounds, given = self._nodes[at], self._bounds, self._given
-        if node.kind == "end":
-            return bounds.behind(place)
-        if place > given.length:
-            least, place = bounds.headless, 0
+    def _ways_from(self, state: int) -> _Ways:
+        """Where it goes on from a state."""
+        given, ways = self._given, _Ways([], [], [])
+        at, place = divmod(state, given.width)
+        node, bound = self._nodes[at], self._bounds[state]
+        if node.kind == "fork":
+            for having, way in node.ways:
+                self._some(ways, -bound, way, place, having)
+        elif place == given.headless:
+            self._all(ways, -bound, at, 0)
+            self._all(ways, -bound, node.after, place)
+        elif place == given.length:
+            # All that was given is seen.
+            self._all(ways, (given.broken_off if at else self._left_out) - bound, len(self._nodes) - 1, given.tailless)
+            if not given.runs[place]:
+                self._lost(ways, bound, node, place)
         else:
-            least = bounds.floor[place]
-        too_many = given.left[place] - node.most - self._most_behind
-        return least if too_many <= 0 else max(least, too_many * given.least_extra)
+            self._lost(ways, bound, node, place)
+            self._all(ways, given.extra[place] - bound, at, place + 1)
+            self._see(ways, bound, node, place)
+        return ways
+
+    def _all(self, ways: _Ways, steps: int, at: int, place: int) -> None:
+        state = at * self._given.width + place
+        more = steps + self._bounds[state]
+        if more < NEVER:
+            ways.all.append((more, state))
+
+    def _some(self, ways: _Ways, steps: int, at: int, place: int, having: int) -> None:
+        state = at * self._given.width + place
+        more = steps + self._bounds[state]
+        if more < NEVER and having:
+            ways.some.append((more, state, having))
+
+    def _by_sign(self, ways: _Ways, steps: int, node: Node, place: int, groups: Groups) -> None:
+        state = node.after * self._given.width + place
+        more = steps + self._bounds[state]
+        if more < NEVER and groups:
+            ways.by_sign.append((more, state, groups, node.has))
+
+    def _lost(self, ways: _Ways, bound: int, node: Node, place: int) -> None:
+        """What stands here is not in the fragment."""
+        given = self._given
+        groups = given.costs.losses(node.alphabet)
+        if given.runs[place]:
+            self._all(ways, -bound, node.after, place)
+        elif node.kind == "hyphen":
+            self._all(ways, given.lost_hyphen - bound, node.after, place)
+        elif len(groups) == 1:
+            self._all(ways, groups[0][0] - bound, node.after, place)
+        else:
+            self._by_sign(ways, -bound, node, place, groups)
+
+    def _see(self, ways: _Ways, bound: int, node: Node, place: int) -> None:
+        """What stands here is the next sign of the fragment, or has to do with it."""
+        given, costs = self._given, self._given.costs
+        sign = given.signs[place]
+        if node.kind == "hyphen":
+            if sign == HYPHEN:
+                self._all(ways, -bound, node.after, place + 1)
+        elif sign == UNKNOWN:
+            self._all(ways, -bound, node.after, place + 1)
+        elif sign != HYPHEN:
+            self._by_sign(ways, -bound, node, place + 1, costs.fan(sign, node.alphabet))
+            swapped = given.swapped[place]
+            if swapped is not None:
+                first = node.has.get(given.signs[place + 1], 0)
+                if first:
+                    self._second(ways, node.after, place, swapped - bound, first)
+            elif place in given.twice:
+                self._by_sign(ways, -bound, node, place + 2, costs.twice(sign, node.alphabet))
+
+    def _second(self, ways: _Ways, at: int, place: int, steps: int, first: int | None) -> None:
+        """Of two neighbours in the other order the first true one was seen (by ``first``, or all); now the second."""
+        node, given = self._nodes[at], self._given
+        everybody = self._columns.everybody if first is None else first
+        if node.kind == "sign":
+            self._some(ways, steps, node.after, place + 2, everybody & node.has.get(given.signs[place], 0))
+        elif node.kind == "fork":
+            for some, way in node.ways:
+                self._second(ways, way, place, steps, everybody & some)
+        elif node.kind == "hyphen":
+            self._second(ways, node.after, place, steps + given.lost_hyphen, everybody)
+        else:
+            self._some(ways, steps, at, given.half_swapped(place), everybody)
