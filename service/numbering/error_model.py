@@ -44,6 +44,8 @@ class ErrorModel:
         lost_head: signs are missing before the first one that is there, however many.
         lost_tail: signs are missing behind the last one that is there, however many.
         lost_hyphen: a hyphen that is printed is not there.
+        other_same: a sign that stands in no number (a legacy mark may hold it) is taken for itself.
+        other_wrong: what anything else costs that happens to such a sign.
         taken: how a sign is taken for another, as a person says it: ``read``, ``heard`` or ``typed``.
     """
 
@@ -56,27 +58,33 @@ class ErrorModel:
     lost_head: float
     lost_tail: float
     lost_hyphen: float
+    other_same: float
+    other_wrong: float
     taken: str
 
     def same(self, true: str) -> float:
         """A sign is taken for itself."""
-        return self.readings[true][true]
+        return self.substitution(true, true)
 
     def substitution(self, read: str, true: str) -> float:
         """A true sign is taken for ``read``; for itself where the two are the same."""
-        return self.readings[true][read]
+        row = self.readings.get(true)
+        if row is None or read not in row:
+            return self.other_same if read == true else self.other_wrong
+        return row[read]
 
     def lost(self, true: str) -> float:
         """A true sign is not there."""
-        return self.losses[true]
+        return self.losses.get(true, self.other_wrong)
 
     def extra(self, read: str) -> float:
-        """A sign is there that nothing true stands behind; the same for every sign of a number."""
-        return self.added if read in self.readings else math.inf
+        """A sign is there that nothing true stands behind; the same for every sign."""
+        del read
+        return self.added
 
     def doubled(self, true: str) -> float:
         """A true sign is there twice; this comes on top of the cost of taking it for what is there."""
-        return self.doublings[true]
+        return self.doublings.get(true, self.other_wrong)
 
     def sentence(self, read: str, true: str) -> str:
         """What was assumed, as a person says it: ``5 read as S``."""
@@ -103,6 +111,8 @@ def error_model(came_by: CameBy | None) -> ErrorModel:
         lost_head=-math.log(0.1),
         lost_tail=-math.log(0.1),
         lost_hyphen=-math.log(0.3),
+        other_same=-math.log(1 - _WRONG[channel]),
+        other_wrong=-math.log(_WRONG[channel] / len(SIGNS)),
         taken=_TAKEN[channel],
     )
 

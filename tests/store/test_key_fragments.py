@@ -1,0 +1,69 @@
+"""Keys on record by a fragment, on both databases."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+from sqlalchemy import Connection, select
+
+from service.numbering.alignment import aligned_cost
+from service.numbering.error_model import CameBy, error_model
+from service.store.key_fragments import keys_like
+from service.store.tables import IssuedKey
+from tests.factories import make_kit
+
+EYE = error_model(CameBy.EYE)
+
+
+@pytest.fixture
+def keys(writing: Connection) -> list[str]:
+    """All keys of two kits of 60 segments."""
+    for nominal in (330, 500):
+        make_kit(writing, nominal=nominal, segments=60)
+    return sorted(writing.scalars(select(IssuedKey.key)))
+
+
+def test_up_to_three_unknown_symbols_find_the_key(writing: Connection, keys: list[str]) -> None:
+    rng = Random(7)
+    for unknown in range(4):
+        for key in rng.sample(keys, 5):
+            signs = list(key)
+            for place in rng.sample(range(8), unknown):
+                signs[place] = "?"
+            found = keys_like(writing, "".join(signs), EYE, limit=10)
+            assert found.found[0].key == key
+            assert found.agreeing == 1
+            assert not found.found[0].slips
+
+
+def test_it_finds_what_a_look_at_every_key_finds(writing: Connection, keys: list[str]) -> None:
+    rng = Random(11)
+    for _ in range(20):
+        signs = list(rng.choice(keys))
+        signs[rng.randrange(8)] = rng.choice("O05I8BSG")
+        if rng.random() < 0.3:
+            del signs[rng.randrange(1, 7)]
+        read = "".join(signs)
+        found = keys_like(writing, read, EYE, limit=3)
+        by_hand = sorted((aligned_cost(read, key, EYE), key) for key in keys)
+        cheap = [(cost, key) for cost, key in by_hand[:3] if cost < found.beyond - 0.1]
+        assert [one.key for one in found.found[: len(cheap)]] == [key for _, key in cheap]
+
+
+def test_a_head_or_a_tail_of_four_finds_the_key(writing: Connection, keys: list[str]) -> None:
+    for key in keys[:5]:
+        for read in (key[:4], f"{key[:4]}*", key[4:], f"*{key[4:]}"):
+            found = keys_like(writing, read, EYE, limit=10)
+            assert key in {one.key for one in found.found}
+            assert not found.too_little
+
+
+def test_too_little_is_said(writing: Connection, keys: list[str]) -> None:
+    found = keys_like(writing, f"*{keys[0][-1]}", EYE, limit=10)
+    assert (found.found, found.agreeing) == ((), None) or found.agreeing is not None
+
+
+def test_a_text_that_is_no_key_finds_none(writing: Connection, keys: list[str]) -> None:
+    assert keys
+    assert keys_like(writing, "OSV4FC1A500SW2U342", EYE, limit=10).found == ()
