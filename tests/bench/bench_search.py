@@ -21,22 +21,17 @@ import numpy as np
 from service.numbering.error_model import CameBy, error_model
 from service.numbering.fragment import parse_fragment
 from service.numbering.number_index import NumberIndex
-from service.settings import SHIPPED_TEMPLATES
-from service.store.database import Database
-from service.store.template_folder import read_templates
-from service.store.vault import Vault
-from service.work.rendering import RenderRoom
 from service.work.search import search
 from service.work.workshop import Workshop
 from tests.bench.rounds import ROUNDS, Comparison, Contestant
 from tests.bench.search_yardsticks import ColumnScan, ServerTrigrams, SqlTables, nearest_by_edits
+from tests.callers.desk import desk_of
 from tests.callers.dialogues import questions_needed, true_answers
 from tests.callers.facts import Facts
 from tests.damaged_numbers import KINDS, Damaged, damaged
 from tests.hit_rates import DAMAGES, HitMeter, HitRates
 from tests.postgres import PostgresServer
 from tests.shop_of_a_million import MILLION, Shop, make_shop
-from tests.shop_on_record import put_on_record
 
 NUMBERS = MILLION
 SMALLER_SHOP = 20_000
@@ -72,7 +67,7 @@ def comparisons(
         server = opened.enter_context(PostgresServer())
         on_server = opened.enter_context(closing(ServerTrigrams(server.url(server.create_database()), shop.numbers)))
         ways = _Ways(shop.numbers, index, scan, tables, on_server)
-        desk = opened.enter_context(_desk(folder, made := make_shop(smaller, seed=11)))
+        desk = opened.enter_context(desk_of(made := make_shop(smaller, seed=11), folder))
         yield [
             *(ways.timed(kind, asked, rounds) for kind in KINDS),
             *ways.waits(asked),
@@ -240,22 +235,6 @@ def _missed(
         rounds=1,
         in_percent=True,
     )
-
-
-@contextmanager
-def _desk(folder: Path, shop: Shop) -> Iterator[Workshop]:
-    with closing(Database(f"sqlite:///{folder / 'kitwright.db'}")) as database:
-        database.migrate()
-        put_on_record(database, shop)
-        workshop = Workshop(
-            database=database,
-            vault=Vault(str(folder / "vault")),
-            templates=read_templates([SHIPPED_TEMPLATES]),
-            public_url="http://127.0.0.1:8000",
-            rendering=RenderRoom(0),
-        )
-        with closing(workshop.exact):
-            yield workshop
 
 
 def _questions(desk: Workshop, shop: Shop, dialogues: int, left: int) -> Comparison:

@@ -8,26 +8,16 @@ segment of the shop.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import closing
-from pathlib import Path
 
 import pytest
 
-from schemas.search import EvidencePart, SearchRequest
-from service.settings import SHIPPED_TEMPLATES
-from service.store.database import Database
-from service.store.template_folder import read_templates
-from service.store.vault import Vault
-from service.work.rendering import RenderRoom
-from service.work.search import search
 from service.work.workshop import Workshop
+from tests.callers.desk import desk_of, places_found
 from tests.callers.facts import Facts
 from tests.callers.first_caller import FirstCaller
 from tests.callers.limit import draw_calls, limit
 from tests.callers.other_caller import OtherCaller
-from tests.callers.said import Call
 from tests.shop_of_a_million import Shop, make_shop
-from tests.shop_on_record import put_on_record
 
 SEGMENTS = 6_000
 CALLS = 500
@@ -41,41 +31,9 @@ def shop() -> Shop:
 
 
 @pytest.fixture(scope="module")
-def desk(shop: Shop, migrated_sqlite: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
-    """The shop on record, as the service desk has it."""
-    folder = tmp_path_factory.mktemp("desk")
-    path = folder / "kitwright.db"
-    path.write_bytes(migrated_sqlite.read_bytes())
-    with closing(Database(f"sqlite:///{path}")) as database:
-        put_on_record(database, shop)
-        workshop = Workshop(
-            database=database,
-            vault=Vault(str(folder / "vault")),
-            templates=read_templates([SHIPPED_TEMPLATES]),
-            public_url="http://127.0.0.1:8000",
-            rendering=RenderRoom(0),
-        )
-        with closing(workshop.exact):
-            yield workshop
-
-
-def request_of(call: Call) -> SearchRequest:
-    """What the desk types in during a call."""
-    return SearchRequest(
-        mark=call.mark or None,
-        came_by=call.came_by,
-        evidence=tuple(EvidencePart(question=said.question, answer=said.answer) for said in call.answers),
-        limit=FIRST,
-    )
-
-
-def share_found(desk: Workshop, shop: Shop, calls: list[Call]) -> float:
-    """The share of calls in which the right segment is among the first that the search names."""
-    found = 0
-    for call in calls:
-        answer = search(desk, request_of(call))
-        found += shop.numbers[call.segment] in [candidate.number for candidate in answer.candidates]
-    return found / len(calls)
+def desk(shop: Shop, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Workshop]:
+    with desk_of(shop, tmp_path_factory.mktemp("desk")) as opened:
+        yield opened
 
 
 @pytest.mark.parametrize("kind", [FirstCaller, OtherCaller])
@@ -85,7 +43,7 @@ def test_five_hundred_calls_end_at_the_right_segment_as_often_as_can_be(
     caller = kind(Facts(shop))
     calls = draw_calls(caller, len(shop), count=CALLS, seed=20)
     most = limit(caller, calls, places=FIRST)
-    found = share_found(desk, shop, calls)
+    found = sum(place is not None for place in places_found(desk, shop, calls, most=FIRST)) / len(calls)
     print(f"{kind.__name__}: {found:.1%} among the first {FIRST}, limit {most:.1%}")
     assert 0.6 < most < 0.98, "calls that are all easy or all hopeless show nothing"
     assert found >= most - SHORT_OF_LIMIT
