@@ -34,9 +34,6 @@ MOST_BUTTONS = 9
 MOST_SENT = 4
 """As many pictures as a caller compares on a telephone."""
 
-LEAST_SENT = 0.02
-"""A candidate less sure than this is not worth a picture."""
-
 CERTAIN = 0.95
 """From here on the desk is told to compare the picture instead of asking on."""
 
@@ -76,13 +73,13 @@ def call_view(
         retry_key=new_retry_key(),
         outcome="one" if likeliest >= CERTAIN else "open" if candidates else "none",
         groups=tuple(groups),
-        to_send=tuple(one for one in candidates[:MOST_SENT] if one.share >= LEAST_SENT) or candidates[:1],
+        to_send=tuple(one for one in candidates[:MOST_SENT] if not one.unlikely) or candidates[:1],
         form=form or Form(),
     )
 
 
 def _status(call: Call, answer: SearchAnswer) -> str:
-    sentences = [agree_words(answer.consistent, has_mark=bool(call.mark))]
+    sentences = [agree_words(answer.consistent, has_mark=bool(call.mark), by_ear=call.came_by == "ear")]
     if call.told or call.mark:
         sentences.append(left_words(answer.left))
     if answer.unlooked >= 0.005:

@@ -11,6 +11,7 @@ from service.web.heard import HeardSymbol
 from service.web.views import Colour, Form, Picture
 
 NO_PICTURE = Picture("")
+UNLIKELY = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +88,11 @@ class CallCandidate:
     assumed: tuple[str, ...]
     for_it: tuple[str, ...]
     against: tuple[str, ...]
+
+    @property
+    def unlikely(self) -> bool:
+        """Whether it is shown small: it is there so that nobody has to trust the search blindly."""
+        return self.share < UNLIKELY
 
 
 @dataclass(frozen=True, slots=True)

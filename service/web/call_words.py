@@ -73,15 +73,16 @@ def sure_words(share: float) -> str:
     return f"{share * 100:.0f} %"
 
 
-def agree_words(consistent: int, *, has_mark: bool) -> str:
-    """How many numbers agree with what was heard."""
+def agree_words(consistent: int, *, has_mark: bool, by_ear: bool) -> str:
+    """How many numbers agree with what was heard or read."""
+    taken = "heard" if by_ear else "read"
     if not has_mark:
-        return f"Nothing of the mark was heard: all {consistent:,} segments are possible."
+        return f"Nothing of the mark is known: all {consistent:,} segments are possible."
     if consistent == 0:
-        return "No issued number agrees with every symbol that was heard; these come nearest."
+        return f"No issued number agrees with every sign that was {taken}; these come nearest."
     if consistent == 1:
-        return "One issued number agrees with every symbol that was heard."
-    return f"{consistent:,} issued numbers agree with every symbol that was heard."
+        return f"One issued number agrees with every sign that was {taken}."
+    return f"{consistent:,} issued numbers agree with every sign that was {taken}."
 
 
 def left_words(left: int) -> str:
