@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.api.scene import Ask, Scene
-from tests.small_kit import NUMBER_U2, NUMBER_U3
+from tests.small_kit import NUMBER_U2, NUMBER_U3, QUARTERS, make_dxf, release
 
 
 def order(scene: Scene, number: str = NUMBER_U3, **more: object) -> int:
@@ -40,8 +40,17 @@ def nothing_to_send(scene: Scene) -> Ask:
     return scene.post(f"/api/webhooks/{hook}/deliveries/{notice['id']}/again", None)
 
 
+def disputed_fit(scene: Scene) -> Ask:
+    """Both sides declare that a joint changed, and neither outline changes it."""
+    for ordinal, other in ((3, "SW2-U4"), (4, "SW2-U3")):
+        unchanged = make_dxf(corner=QUARTERS[ordinal])
+        release(scene.workshop, f"SW2-U{ordinal}", revision="A", joints_changed=other, data=unchanged)
+    return scene.post("/api/reorders", {"mark": NUMBER_U3, "reason": "crushed", "prefer": "newest"})
+
+
 ORDER_PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
     "already_on_order": already_on_order,
+    "fit_disputed": disputed_fit,
     "step_refused": lambda scene: scene.post(f"/api/reorders/{order(scene)}/state", {"state": "shipped"}),
     "report_unknown": lambda scene: scene.get("/api/damage-reports/9"),
     "report_closed": closed_report,

@@ -127,6 +127,7 @@ STATUS = {
             "nothing_asked",
             "reorder_closed",
             "already_on_order",
+            "fit_disputed",
             "step_refused",
             "report_closed",
             "nothing_to_send",
