@@ -12,24 +12,26 @@ ONE_MM = 0.05
 """Patterns that agree this closely are one pattern, drawn twice."""
 
 
-def grouped(patterns: Sequence[HolePattern]) -> tuple[list[HolePattern], list[int]]:
-    """The different patterns, and for each given one which of them it is.
+class Kinds:
+    """The different patterns among those that were added so far.
 
     Patterns are told apart by what no motion changes (``HolePattern.hashed``); those that are alike in that are held
     against each other once, since different arrangements can have the same distances.
     """
-    kinds: list[HolePattern] = []
-    known: defaultdict[tuple[int, ...], list[int]] = defaultdict(list)
-    which = []
-    for pattern in patterns:
-        alike = known[pattern.hashed]
-        found = next((kind for kind in alike if whole_motions(pattern, kinds[kind], ONE_MM)), None)
+
+    def __init__(self) -> None:
+        self.patterns: list[HolePattern] = []
+        self._known: defaultdict[tuple[int, ...], list[int]] = defaultdict(list)
+
+    def add(self, pattern: HolePattern) -> int:
+        """Which of the different patterns this one is; the next one if it is new."""
+        alike = self._known[pattern.hashed]
+        found = next((kind for kind in alike if whole_motions(pattern, self.patterns[kind], ONE_MM)), None)
         if found is None:
-            found = len(kinds)
-            kinds.append(pattern)
+            found = len(self.patterns)
+            self.patterns.append(pattern)
             alike.append(found)
-        which.append(found)
-    return kinds, which
+        return found
 
 
 def agreeing(kinds: Sequence[HolePattern], tolerance_mm: float = TOLERANCE_MM) -> list[tuple[int, int, bool]]:

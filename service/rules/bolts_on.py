@@ -5,8 +5,11 @@ The weights are common practice without a source; they only put pairs into an or
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from heapq import heappush, heapreplace
 
 SAME_KIT = 1.0
 """Both come out of one crate at the same changeover."""
@@ -69,8 +72,8 @@ class Part:
 
 
 def interchangeable(one: Part, other: Part) -> bool:
-    """Whether the one runs right where the other belongs: the same shape at the same thickness."""
-    return one.shape == other.shape and abs(one.thickness_mm - other.thickness_mm) < 0.05
+    """Whether the one runs right where the other belongs: the same shape at the same thickness, to a tenth of a mm."""
+    return one.shape == other.shape and round(one.thickness_mm, 1) == round(other.thickness_mm, 1)
 
 
 def alike(one: Part, other: Part) -> float:
@@ -187,3 +190,80 @@ def deck_steps(one: Part, other: Part, *, move: bool, hole: str, at: tuple[float
             steps.append(f"Parts of {others} for {one.place} of {one.machine} need the hole as well: the stud stays.")
     steps.append("Whoever owns the machine decides whether its deck may be drilled, and isolates it before.")
     return tuple(steps)
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """The most dangerous pairs, by the places of their parts, the lower place first; and how many there are in all."""
+
+    pairs: tuple[tuple[int, int], ...]
+    total: int
+    same_shape: int
+
+
+def ranked(
+    parts: Sequence[Part], groups: Sequence[Sequence[int]], agreeing: Sequence[tuple[int, int, bool]], *, most: int
+) -> Ranking:
+    """Put the pairs of parts of like machines whose holes agree into an order.
+
+    No pair is more dangerous than the ratio of its areas. With the parts of a group in the order of their areas, all
+    pairs that cannot come among the first are passed over by one comparison for each part.
+
+    Args:
+        parts: all parts. Those of one shape have one pattern of holes.
+        groups: the places of the parts of each pattern.
+        agreeing: pairs of patterns by their place in ``groups``, each with itself too; whether every hole agrees.
+        most: how many pairs are wanted.
+    """
+    lists: dict[tuple[str, int], list[int]] = {}
+    for group, places in enumerate(groups):
+        for place in sorted(places, key=lambda place: parts[place].area_mm2):
+            lists.setdefault((parts[place].machine_class, group), []).append(place)
+    classes = sorted({part.machine_class for part in parts})
+    first: list[tuple[float, int, int]] = []
+    every = 0
+    for here, there, every_hole in agreeing:
+        for machine_class in classes:
+            ones, others = lists.get((machine_class, here), []), lists.get((machine_class, there), [])
+            every += len(ones) * (len(ones) - 1) // 2 if here == there else len(ones) * len(others)
+            _take(parts, ones, others, first, every_hole=every_hole, most=most, same=here == there)
+    shapes = Counter((part.machine_class, part.shape, round(part.thickness_mm, 1)) for part in parts)
+    same_shape = sum(count * (count - 1) // 2 for count in shapes.values())
+    return Ranking(
+        pairs=tuple((-a, -b) for _, a, b in sorted(first, reverse=True)),
+        total=every - same_shape,
+        same_shape=same_shape,
+    )
+
+
+def _take(
+    parts: Sequence[Part],
+    ones: Sequence[int],
+    others: Sequence[int],
+    first: list[tuple[float, int, int]],
+    *,
+    every_hole: bool,
+    most: int,
+    same: bool,
+) -> None:
+    """Put the pairs of two lists in the order of areas among the first ones, a heap with the least dangerous on top."""
+    areas = [parts[place].area_mm2 for place in others]
+    for index, place in enumerate(ones):
+        one = parts[place]
+        least = first[0][0] if len(first) >= most else 0.0
+        begin = index + 1 if same else bisect_left(areas, one.area_mm2 * least)
+        for other_place in others[begin:]:
+            other = parts[other_place]
+            # Further on the areas differ more still.
+            if one.area_mm2 < other.area_mm2 * least:
+                break
+            ratio = one.area_mm2 / other.area_mm2
+            if min(ratio, 1 / ratio) * _nearness(one, other) < least or interchangeable(one, other):
+                continue
+            a, b = sorted((place, other_place))
+            entry = danger(parts[a], parts[b], every_hole=every_hole), -a, -b
+            if len(first) < most:
+                heappush(first, entry)
+            elif entry > first[0]:
+                heapreplace(first, entry)
+            least = first[0][0] if len(first) >= most else 0.0

@@ -5,9 +5,8 @@ Drawings are looked at once: a released revision never changes. The order is mad
 
 from __future__ import annotations
 
-import heapq
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from threading import Lock
 from weakref import WeakKeyDictionary
@@ -17,9 +16,9 @@ from sqlalchemy import Connection
 from service.outlines.drawing import Drawing
 from service.outlines.hole_pattern import HolePattern, hole_pattern
 from service.outlines.likeness import Figures, figures_about, same_shape
-from service.outlines.pattern_index import agreeing, grouped
+from service.outlines.pattern_index import Kinds, agreeing
 from service.outlines.stored import from_bytes
-from service.rules.bolts_on import Part, danger, interchangeable
+from service.rules.bolts_on import Part, Ranking, ranked
 from service.store import codes, cutfiles, events
 from service.store.chunks import chunks
 from service.store.database import Database
@@ -32,19 +31,18 @@ MOST_LISTED = 2000
 
 @dataclass(frozen=True, slots=True)
 class Measured:
-    """What is kept of the drawing of a revision."""
+    """What is kept of the drawing of a revision.
+
+    Attributes:
+        kind: which pattern of holes it has, among all patterns; None with fewer than two holes.
+        shape: the revision whose shape it has once turned; ``twin`` once turned or turned over.
+    """
 
     holes: HolePattern
     figures: Figures
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Two parts, by their place among the parts of the survey."""
-
-    first: int
-    second: int
-    every_hole: bool
+    kind: int | None
+    shape: int
+    twin: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +53,54 @@ class Survey:
         rows: the parts that have a pattern of holes; ``parts`` the same for the rules.
         seen: how many parts there are in all.
         patterns: how many different patterns.
-        same_shape: how many pairs run right either way.
-        total: how many do not.
-        pairs: the first of these.
+        ranking: the pairs by the places of their parts, and how many there are.
     """
 
     rows: tuple[PlantPart, ...]
     parts: tuple[Part, ...]
     seen: int
     patterns: int
-    same_shape: int
-    total: int
-    pairs: tuple[Pair, ...]
+    ranking: Ranking
+
+
+class DesignBook:
+    """The designs of a shop as they are compared: looked at once, since a released revision never changes."""
+
+    def __init__(self) -> None:
+        self._measured: dict[int, Measured] = {}
+        self._kinds = Kinds()
+        self._heads: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
+
+    def look_up(self, connection: Connection, revision_ids: Collection[int]) -> dict[int, Measured]:
+        """What is known of these revisions, those that are new measured first."""
+        missing = sorted(set(revision_ids) - self._measured.keys())
+        for some in chunks(missing):
+            drawings = drawings_of(connection, some)
+            for id_ in some:
+                self._measured[id_] = self._measure(connection, id_, drawings[id_])
+        return {id_: self._measured[id_] for id_ in revision_ids}
+
+    def pattern(self, kind: int) -> HolePattern:
+        """One of the patterns."""
+        return self._kinds.patterns[kind]
+
+    def _measure(self, connection: Connection, id_: int, drawing: Drawing) -> Measured:
+        holes = hole_pattern(drawing)
+        figures = figures_about(drawing, holes.centre)
+        if len(holes.holes) < 2:
+            return Measured(holes, figures, None, id_, id_)
+        kind, drawer = self._kinds.add(holes), int(figures.reach_mm)
+        twin = id_
+        for head in [one for step in (-1, 0, 1) for one in self._heads[kind, drawer + step]]:
+            known = self._measured[head]
+            if not figures.near(known.figures):
+                continue
+            turned, over = same_shape(drawing, holes, drawings_of(connection, [head])[head], known.holes)
+            if turned:
+                return Measured(holes, figures, kind, head, known.twin)
+            twin = known.twin if over else twin
+        self._heads[kind, drawer].append(id_)
+        return Measured(holes, figures, kind, id_, twin)
 
 
 @dataclass(slots=True)
@@ -74,7 +108,7 @@ class _Kept:
     """What is kept for one database."""
 
     lock: Lock = field(default_factory=Lock)
-    measured: dict[int, Measured] = field(default_factory=dict)
+    book: DesignBook = field(default_factory=DesignBook)
     surveys: dict[str, tuple[int, Survey]] = field(default_factory=dict)
 
 
@@ -91,7 +125,7 @@ def survey_plant(database: Database, connection: Connection, plant_code: str) ->
         known = kept.surveys.get(plant_code)
         if known is not None and known[0] == newest:
             return known[1]
-        survey = _surveyed(connection, parts_of_plant(connection, plant_code), kept.measured)
+        survey = surveyed(connection, parts_of_plant(connection, plant_code), kept.book)
         kept.surveys[plant_code] = (newest, survey)
         return survey
 
@@ -101,92 +135,33 @@ def drawings_of(connection: Connection, revision_ids: Collection[int]) -> dict[i
     return {id_: from_bytes(data) for id_, data in cutfiles.drawing_bytes(connection, revision_ids).items()}
 
 
-def _surveyed(connection: Connection, every: Sequence[PlantPart], measured: dict[int, Measured]) -> Survey:
-    _measure(connection, {row.revision_id for row in every} - measured.keys(), measured)
-    rows = tuple(row for row in every if len(measured[row.revision_id].holes.holes) >= 2)
-    revisions = list(dict.fromkeys(row.revision_id for row in rows))
-    kinds, which = grouped([measured[id_].holes for id_ in revisions])
-    kind_of = dict(zip(revisions, which, strict=True))
-    shapes = _shapes(connection, revisions, kind_of, measured)
+def surveyed(connection: Connection, every: Sequence[PlantPart], book: DesignBook) -> Survey:
+    """The pairs among these parts."""
+    designs = book.look_up(connection, {row.revision_id for row in every})
+    rows = tuple(row for row in every if designs[row.revision_id].kind is not None)
     tables = codes.code_tables(connection)
-    parts = tuple(
-        _part(row, deck_word(tables, row.deck), shapes[row.revision_id], measured[row.revision_id].figures)
-        for row in rows
-    )
-    groups: defaultdict[tuple[str, int], list[int]] = defaultdict(list)
-    for index, row in enumerate(rows):
-        groups[row.machine_class, kind_of[row.revision_id]].append(index)
-    counts = [0, 0]
-
-    def wrong() -> Iterator[tuple[float, int, int, bool]]:
-        classes = sorted({machine_class for machine_class, _ in groups})
-        for here, there, every_hole in agreeing(kinds):
-            for machine_class in classes:
-                ones, others = groups.get((machine_class, here), ()), groups.get((machine_class, there), ())
-                for place, first in enumerate(ones):
-                    one = parts[first]
-                    for second in ones[place + 1 :] if here == there else others:
-                        if interchangeable(one, parts[second]):
-                            counts[0] += 1
-                            continue
-                        counts[1] += 1
-                        a, b = (first, second) if first < second else (second, first)
-                        yield danger(one, parts[second], every_hole=every_hole), -a, -b, every_hole
-
-    listed = heapq.nlargest(MOST_LISTED, wrong())
+    parts = tuple(_part(row, deck_word(tables, row.deck), designs[row.revision_id]) for row in rows)
+    groups: defaultdict[int, list[int]] = defaultdict(list)
+    for place, row in enumerate(rows):
+        kind = designs[row.revision_id].kind
+        assert kind is not None
+        groups[kind].append(place)
+    kinds = sorted(groups)
     return Survey(
         rows=rows,
         parts=parts,
         seen=len(every),
         patterns=len(kinds),
-        same_shape=counts[0],
-        total=counts[1],
-        pairs=tuple(Pair(-first, -second, every_hole) for _, first, second, every_hole in listed),
+        ranking=ranked(
+            parts,
+            [groups[kind] for kind in kinds],
+            agreeing([book.pattern(kind) for kind in kinds]),
+            most=MOST_LISTED,
+        ),
     )
 
 
-def _measure(connection: Connection, missing: Collection[int], measured: dict[int, Measured]) -> None:
-    for some in chunks(missing):
-        for id_, drawing in drawings_of(connection, some).items():
-            holes = hole_pattern(drawing)
-            measured[id_] = Measured(holes, figures_about(drawing, holes.centre))
-
-
-def _shapes(
-    connection: Connection, revisions: Sequence[int], kind_of: dict[int, int], measured: dict[int, Measured]
-) -> dict[int, tuple[int, int]]:
-    """For each revision the revision whose shape it has once turned, and once turned or turned over."""
-    shapes: dict[int, tuple[int, int]] = {}
-    heads: defaultdict[tuple[int, int], list[int]] = defaultdict(list)
-    drawings: dict[int, Drawing] = {}
-
-    def drawing(id_: int) -> Drawing:
-        if id_ not in drawings:
-            drawings.update(drawings_of(connection, [id_]))
-        return drawings[id_]
-
-    for id_ in revisions:
-        figures, holes = measured[id_].figures, measured[id_].holes
-        drawer = int(figures.reach_mm)
-        twin = None
-        for head in [one for step in (-1, 0, 1) for one in heads[kind_of[id_], drawer + step]]:
-            if not figures.near(measured[head].figures):
-                continue
-            turned, over = same_shape(drawing(id_), holes, drawing(head), measured[head].holes)
-            if turned:
-                shapes[id_] = (head, shapes[head][1])
-                break
-            if over:
-                twin = shapes[head][1]
-        else:
-            shapes[id_] = (id_, id_ if twin is None else twin)
-            heads[kind_of[id_], drawer].append(id_)
-        if shapes[id_][0] != id_:
-            drawings.pop(id_, None)
-    return shapes
-
-
-def _part(row: PlantPart, deck: str, shape: tuple[int, int], figures: Figures) -> Part:
+def _part(row: PlantPart, deck: str, design: Measured) -> Part:
     return Part(
         number=row.number,
         place=row.place,
@@ -202,9 +177,9 @@ def _part(row: PlantPart, deck: str, shape: tuple[int, int], figures: Figures) -
         thickness_mm=row.thickness_mm,
         cut_file=row.cut_file,
         revision=row.revision,
-        shape=shape[0],
-        twin=shape[1],
-        area_mm2=figures.area_mm2,
-        reach_mm=figures.reach_mm,
-        spin_mm=figures.spin_mm,
+        shape=design.shape,
+        twin=design.twin,
+        area_mm2=design.figures.area_mm2,
+        reach_mm=design.figures.reach_mm,
+        spin_mm=design.figures.spin_mm,
     )

@@ -14,7 +14,7 @@ from service.outlines.likeness import best_motion, farthest_mm, thinned
 from service.outlines.odd_hole import OddHole, added_holes, moved_hole
 from service.render.overlay_svg import overlay_svg
 from service.rules.bolts_on import Part, alike, common_place, deck_steps, reasons
-from service.work.bolts_on_survey import Pair, Survey, drawings_of, survey_plant
+from service.work.bolts_on_survey import Survey, drawings_of, survey_plant
 from service.work.read import find_mark
 from service.work.rename import plant_on_record
 from service.work.workshop import Workshop
@@ -48,8 +48,9 @@ def bolts_on_wrong(workshop: Workshop, plant: str, *, after: int | None, limit: 
         code = plant_on_record(connection, plant).code
         survey = survey_plant(workshop.database, connection, code)
         begin = after or 0
-        page = survey.pairs[begin : begin + limit]
-        wanted = {survey.rows[index].revision_id for pair in page for index in (pair.first, pair.second)}
+        ranking = survey.ranking
+        page = ranking.pairs[begin : begin + limit]
+        wanted = {survey.rows[index].revision_id for pair in page for index in pair}
         drawings = drawings_of(connection, wanted)
     kits: defaultdict[tuple[str, str], set[str]] = defaultdict(set)
     for row in survey.rows:
@@ -60,9 +61,9 @@ def bolts_on_wrong(workshop: Workshop, plant: str, *, after: int | None, limit: 
         parts=survey.seen,
         without_pattern=survey.seen - len(survey.rows),
         patterns=survey.patterns,
-        same_shape=survey.same_shape,
-        total=survey.total,
-        cut_off=survey.total - len(survey.pairs),
+        same_shape=ranking.same_shape,
+        total=ranking.total,
+        cut_off=ranking.total - len(ranking.pairs),
         pairs=tuple(_answer(survey, pair, drawings, rank, kits) for rank, pair in enumerate(page, begin + 1)),
     )
 
@@ -112,13 +113,13 @@ def _laid(first: Drawing, second: Drawing) -> _Laid | None:
 
 def _answer(
     survey: Survey,
-    pair: Pair,
+    pair: tuple[int, int],
     drawings: dict[int, Drawing],
     rank: int,
     kits: dict[tuple[str, str], set[str]],
 ) -> BoltsOnPairAnswer:
-    one, other = survey.parts[pair.first], survey.parts[pair.second]
-    laid = _laid(*(drawings[survey.rows[index].revision_id] for index in (pair.first, pair.second)))
+    one, other = survey.parts[pair[0]], survey.parts[pair[1]]
+    laid = _laid(*(drawings[survey.rows[index].revision_id] for index in pair))
     assert laid is not None
     motion = laid.motion
     farthest = farthest_mm(thinned(laid.drawings[1]), thinned(laid.drawings[0]), motion)

@@ -14,7 +14,7 @@ from scipy.spatial.transform import Rotation
 
 from service.outlines.hole_agreement import TOLERANCE_MM, Motion, closest, may_agree, motions, needed, whole_motions
 from service.outlines.hole_pattern import HolePattern, pattern_of
-from service.outlines.pattern_index import agreeing, grouped
+from service.outlines.pattern_index import Kinds, agreeing
 from tests.outlines.hole_sets import RECTANGLE, SCALENE, hole, moved, pattern
 
 turns, shifts = st.floats(0.0, 360.0), st.complex_numbers(max_magnitude=800, allow_nan=False, allow_infinity=False)
@@ -150,7 +150,8 @@ def test_different_sets_with_the_same_distances_do_not_agree() -> None:
     assert one.distances == pytest.approx(other.distances)
     assert may_agree(one, other)
     assert not whole_motions(one, other)
-    assert grouped([one, other, one])[1] == [0, 1, 0]
+    kinds = Kinds()
+    assert [kinds.add(some) for some in (one, other, one)] == [0, 1, 0]
 
 
 def homometric_pair() -> tuple[tuple[complex, ...], tuple[complex, ...]]:
