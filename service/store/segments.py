@@ -153,11 +153,6 @@ def kit_joints(connection: Connection, kit_id: int) -> tuple[JointRow, ...]:
     return _joints(connection, or_(Joint.first_id.in_(own), Joint.second_id.in_(own)))
 
 
-def issued_numbers(connection: Connection) -> list[str]:
-    """Every number that was ever issued, as it is printed."""
-    return list(connection.scalars(select(Segment.number)))
-
-
 def joined_to(connection: Connection, segment_ids: Collection[int]) -> dict[int, tuple[int, ...]]:
     """The row ids of all that lock into each of these segments; of none for those without a joint."""
     found: dict[int, list[int]] = {id_: [] for id_ in segment_ids}

@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 from schemas.search import IgnoredAnswer, SearchAnswer, SearchRequest
 from service.errors import BadInput
 from service.numbering.error_model import CameBy
+from service.numbering.number_index import NumberIndex
 from service.rules.segment_space import Posterior, SegmentSpace
 from service.store.reorders import ordered_again
 from service.work.search_evidence import read_evidence
@@ -36,18 +37,18 @@ def search(workshop: Workshop, request: SearchRequest) -> SearchAnswer:
     An answer that cannot be used is left aside and named in ``ignored`` with the reason; so is a mark of which nothing
     can be read.
     """
-    space = workshop.evidence.current()
+    space, index = workshop.evidence.current(), workshop.numbers.current()
     if not len(space):
         return _nothing(request)
     with workshop.database.read() as connection:
-        told = read_evidence(connection, space, request.evidence)
+        told = read_evidence(connection, index, space, request.evidence)
         evidence = space.weighed(told.answers)
         logs = evidence.logs
         if request.prior == "breakages":
             logs = logs + space.broke(ordered_again(connection))
         for other in told.elsewhere:
             logs = logs + other.logs
-        mark, ignored = _mark(connection, space, request)
+        mark, ignored = _mark(connection, index, space, request)
         unlooked = 0.0
         if mark is not None:
             logs, unlooked = mark.joined(connection, space, logs, wanted=request.limit)
@@ -69,14 +70,14 @@ def search(workshop: Workshop, request: SearchRequest) -> SearchAnswer:
 
 
 def _mark(
-    connection: Connection, space: SegmentSpace, request: SearchRequest
+    connection: Connection, index: NumberIndex, space: SegmentSpace, request: SearchRequest
 ) -> tuple[MarkWeighed | None, tuple[IgnoredAnswer, ...]]:
     """The mark as it was weighed; None, and the reason, where there is none or nothing of it can be used."""
     if request.mark is None or not request.mark.strip():
         return None, ()
     try:
         came_by = CameBy(request.came_by) if request.came_by else CameBy.EYE
-        return weigh_mark(connection, space, request.mark, came_by), ()
+        return weigh_mark(connection, index, space, request.mark, came_by), ()
     except BadInput as error:
         return None, (IgnoredAnswer(question="mark", answer=request.mark, reason=f"{error.what}. {error.todo}"),)
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from schemas.search import EvidencePart, IgnoredAnswer, Question
 from service.errors import BadInput
 from service.numbering.error_model import CameBy
+from service.numbering.number_index import NumberIndex
 from service.rules.evidence import Heard, NotUnderstood, heard
 from service.rules.neighbour_evidence import likely_of, neighbour_logs
 from service.rules.picture_evidence import picked, refused
@@ -65,7 +66,9 @@ class Told:
     ignored: tuple[IgnoredAnswer, ...]
 
 
-def read_evidence(connection: Connection, space: SegmentSpace, evidence: Sequence[EvidencePart]) -> Told:
+def read_evidence(
+    connection: Connection, index: NumberIndex, space: SegmentSpace, evidence: Sequence[EvidencePart]
+) -> Told:
     """The caller's answers, as far as they can be understood; the last one to each question counts."""
     answers: dict[Question, Heard] = {}
     words: dict[Question, str] = {}
@@ -81,7 +84,7 @@ def read_evidence(connection: Connection, space: SegmentSpace, evidence: Sequenc
         found: Floats | NotUnderstood | None = None
         match part.question:
             case "neighbour":
-                found = _neighbour(connection, space, said)
+                found = _neighbour(connection, index, space, said)
             case "picture":
                 found = _picture(connection, space, said)
         if isinstance(found, NotUnderstood) or isinstance(understood, NotUnderstood):
@@ -107,10 +110,10 @@ def _ignored(question: Question, answer: str, reason: str) -> IgnoredAnswer:
     return IgnoredAnswer(question=question, answer=answer, reason=reason)
 
 
-def _neighbour(connection: Connection, space: SegmentSpace, said: str) -> Floats | NotUnderstood:
+def _neighbour(connection: Connection, index: NumberIndex, space: SegmentSpace, said: str) -> Floats | NotUnderstood:
     """How likely a caller reads this mark on a part beside each segment: one that locks into it, or one of its kit."""
     try:
-        mark = weigh_mark(connection, space, said, CameBy.EYE)
+        mark = weigh_mark(connection, index, space, said, CameBy.EYE)
     except BadInput as error:
         return NotUnderstood(f"{error.what}. {error.todo}")
     likely = likely_of(mark.costs())

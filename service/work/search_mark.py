@@ -15,7 +15,6 @@ from service.numbering.number_index import NumberIndex
 from service.rules.mark_evidence import join_mark
 from service.rules.segment_space import Floats, SegmentSpace
 from service.store.alias_subjects import designations, segment_ids
-from service.store.segments import issued_numbers
 
 MOST_MATCHES = 3000
 """How many numbers are taken from the search over marks alone; evidence may put any of them first."""
@@ -85,14 +84,22 @@ class MarkWeighed:
             self.matches[id_] = Match(number, cost, self.fragment, self.model)
 
 
-def weigh_mark(connection: Connection, space: SegmentSpace, mark: str, came_by: CameBy) -> MarkWeighed:
+def weigh_mark(
+    connection: Connection, index: NumberIndex, space: SegmentSpace, mark: str, came_by: CameBy
+) -> MarkWeighed:
     """What is left of a mark, held against every issued number.
+
+    Args:
+        connection: a read transaction.
+        index: all issued numbers.
+        space: all segments.
+        mark: what is left.
+        came_by: how it came in.
 
     Raises:
         BadCharacter, BadNumber: nothing in it can be part of a number; the sign is pointed at.
     """
     fragment, model = parse_fragment(_PAUSES.sub(" ", mark)), error_model(came_by)
-    index = NumberIndex.from_numbers(issued_numbers(connection))
     matches = index.search(fragment, model, MOST_MATCHES, within=WITHIN)
     ids = segment_ids(connection, [match.number for match in matches])
     all_there = len(matches) < min(MOST_MATCHES, len(space))
