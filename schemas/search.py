@@ -66,7 +66,7 @@ class SearchRequest(Part):
     came_by: CameByWord | None = Field(
         default=None,
         description="How the mark came in: read off the part by eye, dictated over the telephone, or typed. What is "
-        "easily mistaken depends on it; by eye unless said.",
+        "easily mistaken depends on it; a mixture of all three unless said.",
     )
     evidence: Annotated[tuple[EvidencePart, ...], Field(max_length=40)] = Field(
         default=(), description="The caller's answers so far, in the order in which they came."

@@ -25,9 +25,7 @@ def search(
         ),
     ] = None,
     *,
-    came_by: Annotated[
-        str | None, typer.Option("--by", help="How the mark came in: eye, ear or keyboard; by eye unless said.")
-    ] = None,
+    came_by: Annotated[str | None, typer.Option("--by", help="How the mark came in: eye, ear or keyboard.")] = None,
     tell: Annotated[
         list[str] | None,
         typer.Option(

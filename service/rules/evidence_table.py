@@ -77,6 +77,7 @@ TABLE: tuple[Likelihood, ...] = (
     _row("picture.alike", 0.15, "takes an outline for another of the same family and nearly the same size"),
     _row("picture.unsure", 0.1, "cannot look at a picture"),
     _row("mark.other", 0.01, "reads a mark that stands on another part, or none that was ever issued"),
+    _row("mark.elsewhere", 0.2, "reads a key or an old mark, where one of them is like what he read"),
     _row("breakages.shape", 1.0, "how many breakages what is usual counts for, against those of the place itself"),
     _row("status.voided", 0.05, "a place that was given up, against one that is in use"),
     _row("status.retired", 0.2, "a part of a kit that is out of use, against one of a kit in use"),

@@ -19,8 +19,7 @@ class Joint:
 
     Attributes:
         logs: for each segment the logarithm of how likely it is.
-        unweighed: the share of the likelihood with segments whose numbers were not held against the mark; it is an
-            upper bound, since each of them is taken to cost no more than the dearest that was.
+        unweighed: the share of the likelihood with segments that were not held against the mark one by one.
         open: the likeliest of them, by their places in the columns.
     """
 
@@ -30,7 +29,13 @@ class Joint:
 
 
 def join_mark(
-    space: SegmentSpace, logs: Floats, costs: Mapping[int, float], *, beyond: float | None, wanted: int
+    space: SegmentSpace,
+    logs: Floats,
+    costs: Mapping[int, float],
+    *,
+    rest: float | None,
+    kits: Mapping[str, float] | None = None,
+    wanted: int,
 ) -> Joint:
     """The costs of a mark, put to what else is known.
 
@@ -39,27 +44,40 @@ def join_mark(
     Args:
         space: all segments.
         logs: for each segment the logarithm of how likely it is by all else.
-        costs: by row id what it costs that its number was so read.
-        beyond: what all others cost at least; None when they cost so much that the mark is rather that of another part.
+        costs: by row id what it costs that its mark was so read.
+        rest: what it costs for one of all others, on average; None when they are as unlikely as a mark of another part.
+        kits: by number what it costs that a mark of the whole kit was so read.
         wanted: how many of the likeliest are looked through for such that were not held against the mark.
     """
     found = [(space.index_of(id_), cost) for id_, cost in costs.items()]
     where = np.asarray([at for at, _ in found if at is not None], dtype=np.int64)
-    cost = np.asarray([cost for at, cost in found if at is not None], dtype=np.float64)
-    rest = 0.0 if beyond is None else math.exp(-beyond) * (len(space) - len(where))
-    usual = (float(np.exp(-cost).sum()) + rest) / len(space)
+    likely = np.zeros(len(space)) if rest is None else np.full(len(space), math.exp(-rest))
+    likely[where] = np.exp([-cost for at, cost in found if at is not None])
+    if kits:
+        rows = np.asarray([math.exp(-kits[number]) if number in kits else 0.0 for number in space.kit_numbers])
+        likely += rows[space.levels["kit"].codes]
+    usual = float(likely.mean())
     if usual <= 0:
         return Joint(logs, 0.0, ())
     other = VALUES["mark.other"]
-    floor = math.log(other) + math.log(usual)
-    mark = np.full(len(space), floor if beyond is None else np.logaddexp(floor, -beyond))
-    mark[where] = np.logaddexp(math.log(1 - other) - cost, floor)
-    joined = logs + mark
-    if beyond is None:
+    joined = logs + np.log((1 - other) * likely + other * usual)
+    if rest is None:
         return Joint(joined, 0.0, ())
     weighed: npt.NDArray[np.bool_] = np.zeros(len(space), dtype=bool)
     weighed[where] = True
     posterior = Posterior(joined)
     there = weighed if posterior.live is None else weighed[posterior.live]
-    unweighed = float(posterior.shares[~there].sum())
+    unweighed = max(0.0, 1 - float(posterior.shares[there].sum()))
     return Joint(joined, unweighed, tuple(at for at in posterior.first(wanted) if not weighed[at]))
+
+
+def mean_cost(costs: list[float]) -> float:
+    """The cost of what is as likely as these are on average."""
+    least = min(costs)
+    return least - math.log(sum(math.exp(least - cost) for cost in costs) / len(costs))
+
+
+def either_cost(one: float, share: float, other: float) -> float:
+    """The cost of what is, with this share, as likely as the one, and else as the other."""
+    least = min(one, other)
+    return least - math.log(share * math.exp(least - one) + (1 - share) * math.exp(least - other))

@@ -27,8 +27,8 @@ from service.store.tables import Assembly, Event, OutlineFigures, Segment
 
 _BLOCK = 20_000
 
-_LENGTH_STEP_MM = 0.5
-"""Lengths are told apart no finer than this, a quarter of what a tape is out by; it keeps the different ones few."""
+_LENGTH_STEP_MM = 1.0
+"""Lengths are told apart no finer than this, half of what a tape is out by; it keeps the different ones few."""
 
 _SEGMENTS = select(
     Segment.id,

@@ -76,7 +76,7 @@ def _mark(
     if request.mark is None or not request.mark.strip():
         return None, ()
     try:
-        came_by = CameBy(request.came_by) if request.came_by else CameBy.EYE
+        came_by = CameBy(request.came_by) if request.came_by else None
         return weigh_mark(connection, index, space, request.mark, came_by), ()
     except BadInput as error:
         return None, (IgnoredAnswer(question="mark", answer=request.mark, reason=f"{error.what}. {error.todo}"),)

@@ -10,7 +10,6 @@ from sqlalchemy import Connection
 
 from schemas.search import EvidencePart, IgnoredAnswer, Question
 from service.errors import BadInput
-from service.numbering.error_model import CameBy
 from service.numbering.number_index import NumberIndex
 from service.rules.evidence import Heard, NotUnderstood, heard
 from service.rules.neighbour_evidence import likely_of, neighbour_logs
@@ -25,6 +24,12 @@ _SEVERAL: tuple[Question, ...] = ("neighbour", "picture")
 
 _LEAST = 1e-4
 """Of a neighbour that is less likely than this, against the likeliest, the joints are not looked at."""
+
+_MOST_NEIGHBOURS = 500
+"""How many numbers a neighbour's mark is held against."""
+
+_MOST_NEIGHBOURS = 500
+"""How many numbers a neighbour's mark is held against."""
 
 _NUMBER = re.compile(r"[A-Z0-9]+(?:-[A-Z0-9]+){4,}", re.IGNORECASE)
 _NOT = re.compile(r"\s*(?:not|none|no)\b", re.IGNORECASE)
@@ -113,7 +118,7 @@ def _ignored(question: Question, answer: str, reason: str) -> IgnoredAnswer:
 def _neighbour(connection: Connection, index: NumberIndex, space: SegmentSpace, said: str) -> Floats | NotUnderstood:
     """How likely a caller reads this mark on a part beside each segment: one that locks into it, or one of its kit."""
     try:
-        mark = weigh_mark(connection, index, space, said, CameBy.EYE)
+        mark = weigh_mark(connection, index, space, said, None, most=_MOST_NEIGHBOURS)
     except BadInput as error:
         return NotUnderstood(f"{error.what}. {error.todo}")
     likely = likely_of(mark.costs())

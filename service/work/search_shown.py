@@ -52,7 +52,7 @@ def shown_candidates(connection: Connection, shown: Shown, places: Sequence[int]
             rows[id_],
             of_kits[rows[id_].kit_number],
             probability=shown.posterior.share_of(at),
-            assumed=shown.mark.assumed(id_) if shown.mark else (),
+            assumed=shown.mark.assumed(id_, rows[id_].kit_number) if shown.mark else (),
             evidence=_verdicts(shown, at),
         )
         for at, id_ in zip(places, ids, strict=True)
