@@ -72,19 +72,19 @@ def before(columns: Columns, given: Given, behind: Bounds, *, left_out: int | No
             broken_off = given.broken_off if at or left_out is None else min(left_out, given.broken_off)
             rows[at] = _sign_row(given, node, rows[node.after], seconds[node.after], broken_off)
             seconds[at] = rows[node.after]
+    headless = [behind.headless] * len(nodes)
+    for at in range(len(nodes) - 2, -1, -1):
+        headless[at] = min(headless[at + 1], rows[at][0] + given.all_extra[0])
     flat: Row = []
-    headless = behind.headless
     never = [NEVER] * (given.width - given.length - 2)
-    for at in range(len(nodes) - 1, -1, -1):
-        row = list(map(add, rows[at], given.all_extra))
-        headless = min(headless, row[0])
-        if at == len(nodes) - 1:
-            flat = [*behind.first, behind.headless, 0, *behind.second[2:], NEVER]
-        else:
-            flat = [*row, headless, *never, *flat]
+    for row, seen_none in zip(rows[:-1], headless, strict=False):
+        flat += map(add, row, given.all_extra)
+        flat.append(seen_none)
+        flat += never
+    flat += (*behind.first, behind.headless, 0, *behind.second[2:], NEVER)
     first = list(map(add, rows[0], given.all_extra))
     second = list(map(add, seconds[0], given.all_extra))
-    return Bounds(flat, first, second, headless)
+    return Bounds(flat, first, second, headless[0])
 
 
 def _running(row: Row) -> Row:

@@ -1,8 +1,9 @@
 """The costs of an error model on a grid of whole steps, as the search over issued numbers adds them up.
 
 Whole steps make equal costs meet: a search that goes from cost to cost then looks at each place once a step instead of
-once for every sum of 36 different decimals, and what it finds is exact for the costs on the grid. A step is a sixteenth
-of a natural logarithm, 6 % of a likelihood, far below what anybody knows about how marks are misread.
+once for every sum of 36 different decimals, and what it finds is exact for the costs on the grid. A step is an eighth
+of a natural logarithm; to round to it changes a likelihood by 6 % at most, far below what anybody knows about how marks
+are misread.
 
 The cheapest that can become of a sign that was read is taken out beforehand (``base``): it is owed whatever the true
 number is, and what is left is never negative.
@@ -21,7 +22,7 @@ __all__ = ["CHECK_LEFT_OUT", "NEVER", "STEP", "STRAY_HYPHEN", "Costs", "GridCost
 Groups = tuple[tuple[int, tuple[str, ...]], ...]
 """Signs in groups of equal steps, the fewest steps first."""
 
-STEP = 1 / 16
+STEP = 1 / 8
 """Of a natural logarithm."""
 
 CHECK_LEFT_OUT = math.log(2)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from service.numbering.alignment import align, assumed
+from service.numbering.alignment import Alignment, align, assumed
 from service.numbering.error_model import ErrorModel
 from service.numbering.fragment import Fragment
 
 __all__ = ["Match"]
+
+_CHECK_DIGITS = 2
 
 
 @dataclass(frozen=True)
@@ -35,10 +37,26 @@ class Match:
         Worked out when it is asked for: of many matches only those that are shown need it.
         """
         found = align(self.fragment.read, self.number.replace("-", ""), self.model)
-        clauses = assumed(found, self.model) if found else ()
-        if not self.fragment.has_hyphens:
-            clauses = (*clauses, "hyphens lost")
+        clauses: list[str] = list(_broken_off_or_slipped(found, self.model)) if found else []
+        if not self.fragment.has_hyphens and len(self.fragment.read) > _CHECK_DIGITS:
+            clauses.append("hyphens lost")
         if self.fragment.unknown:
-            signs = "sign" if self.fragment.unknown == 1 else "signs"
-            clauses = (*clauses, f"{self.fragment.unknown} {signs} unknown")
-        return clauses
+            signs = "symbol" if self.fragment.unknown == 1 else "symbols"
+            clauses.append(f"{self.fragment.unknown} {signs} unknown")
+        return tuple(clauses)
+
+
+def _broken_off_or_slipped(found: Alignment, model: ErrorModel) -> tuple[str, ...]:
+    """The clauses of an alignment; of runs of unread signs those that hide any, and a check left out by its name."""
+    steps = found.steps
+    clauses = list(assumed(found, model))
+    if steps[-1].slip == "tail" and len(steps[-1].true) == _CHECK_DIGITS:
+        clauses[-1] = "check not given"
+    hiding = [at for at, step in enumerate(steps) if step.slip == "run" and step.true]
+    if 0 in hiding:
+        clauses.insert(0, "head missing")
+    if any(0 < at < len(steps) - 1 for at in hiding):
+        clauses.append("a gap between")
+    if len(steps) - 1 in hiding:
+        clauses.append("tail missing")
+    return tuple(clauses)

@@ -21,8 +21,8 @@ from service.numbering.number_search import cheapest
 
 __all__ = ["WITHIN", "Consistent", "Match", "NumberIndex"]
 
-WITHIN = 10.0
-"""How much dearer than the cheapest a match may be: one in 22,000 as likely."""
+WITHIN = 6.0
+"""How much dearer than the cheapest a match may be, unless it is said: one in 400 as likely."""
 
 
 class NumberIndex:
