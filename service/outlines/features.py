@@ -39,6 +39,9 @@ DEEPEST_SHARE, LEAST_SHARE = 1.2, 0.3
 """A pocket is between these shares of the width of its mouth deep: half a container and its lands is about 0.4."""
 LAND_MM = 4.0
 """The rounding from a pocket to its land belongs to the pocket as far as this (common practice, no source)."""
+END_MM = 5.0
+"""The last stretch of a joint belongs to the edge that it runs out into: a wider bore or pocket shortens the joint."""
+_ONE_JOINT_MM = 20.0  # shorter breaks in a joint are places where the neighbour was drawn otherwise
 BORE_SHARE = 0.6
 """Where no hub is drawn, a hollow arc about the axis is the bore if it lies this much nearer to it than the farthest
 point of the part; the hollow edge of a guide lies close to its back."""
@@ -94,8 +97,29 @@ def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]
     for name, neighbour in neighbours.items():
         features.append(("joint", name))
         shapely.prepare(neighbour.material)
-        label[shapely.dwithin(spots, neighbour.material, GAP_MM)] = len(features) - 1
+        label[_within(border, np.asarray(shapely.dwithin(spots, neighbour.material, GAP_MM)))] = len(features) - 1
     return [features[index] for index in label.tolist()]
+
+
+def _within(border: Border, near: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """The near places that lie no less than ``END_MM`` from where their stretch begins or ends."""
+    kept = np.zeros(len(near), dtype=bool)
+    for ring in np.unique(border.rings):
+        places = np.flatnonzero(border.rings == ring)
+        if near[places].all() or not near[places].any():
+            kept[places] = near[places]
+            continue
+        # Begun where nothing is near, so that no stretch is parted.
+        places = np.roll(places, -int(np.argmin(near[places])))
+        at = np.cumsum(border.lengths[places])
+        close = np.flatnonzero(near[places])
+        breaks = np.flatnonzero(np.diff(at[close]) > _ONE_JOINT_MM)
+        firsts, lasts = np.r_[0, breaks + 1], np.r_[breaks, len(close) - 1]
+        for first, last in zip(firsts, lasts, strict=True):
+            run = close[first : last + 1]
+            inner = (at[run] - at[run[0]] >= END_MM) & (at[run[-1]] - at[run] >= END_MM)
+            kept[places[run[inner]]] = True
+    return kept
 
 
 def _hole(ring: LinearRing, axis: tuple[float, float]) -> Hole:
