@@ -35,6 +35,7 @@ from service.work.plates import Plate, plate_of
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, on_record
 from service.work.reorder import reorder_answer, reorder_on_record
 from service.work.resolve import kit_of
+from service.work.thickness import thickness_to_ask
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -217,6 +218,7 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
         colour=segment.stock_colour,
         colour_rgb=colour_rgb(segment.stock_colour),
         thickness_mm=segment.thickness_mm,
+        thickness_asked=thickness_to_ask(segment, _beside(connection, segment, answer)) or "",
         mass_kg=segment.mass_kg,
         quantity=answer.quantity,
         hand=segment.hand or "",
@@ -234,6 +236,15 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
         shop_name=facts.shop_name,
         shop_telephone=facts.shop_telephone,
     )
+
+
+def _beside(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> list[SegmentRow]:
+    """The neighbours that stay in the machine."""
+    joints = segments.joints_of(connection, segment.id)
+    ends = [joint.other(segment.id) for joint in joints]
+    staying = [end.id for end in ends if end.number in answer.survivors]
+    rows = segments.segments_by_ids(connection, staying)
+    return [rows[id_] for id_ in staying if id_ in rows]
 
 
 def _joint_rows(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> tuple[JointRow, ...]:
