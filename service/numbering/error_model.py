@@ -17,7 +17,10 @@ from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
 
-from service.numbering.weights import CLEAR, SIGNS, weight_between
+from service.numbering.ear_confusions import heard_as
+from service.numbering.eye_confusions import COPIES, TAKEN_FOR
+from service.numbering.keyboard_slips import mistyped
+from service.numbering.weights import SIGNS
 
 __all__ = ["CameBy", "ErrorModel", "error_model"]
 
@@ -91,35 +94,97 @@ class ErrorModel:
         return f"{true} {self.taken} as {read}"
 
 
-_WRONG = {CameBy.EYE: 0.06, CameBy.EAR: 0.07, CameBy.KEYBOARD: 0.02}
-_LOST = {CameBy.EYE: 0.02, CameBy.EAR: 0.01, CameBy.KEYBOARD: 0.01}
-_TAKEN = {CameBy.EYE: "read", CameBy.EAR: "heard", CameBy.KEYBOARD: "typed"}
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What is not counted or computed of a way in, as probabilities. Common practice, no source, unless said.
+
+    Attributes:
+        taken: how a sign is taken for another.
+        lost: a sign is not there.
+        doubled: a sign is there twice.
+        added: in a gap between signs there is one too many, whichever.
+        swapped: two neighbours are in the other order.
+        head: the beginning is not there.
+        tail: the end is not there.
+        hyphen: a hyphen is not there.
+    """
+
+    taken: str
+    lost: float
+    doubled: float
+    added: float
+    swapped: float
+    head: float
+    tail: float
+    hyphen: float
+
+
+_WAYS: Mapping[CameBy, _Way] = {
+    CameBy.EYE: _Way("read", 0.015, 0.002, 0.004, 0.003, 0.15, 0.2, 0.3),
+    CameBy.EAR: _Way("heard", 0.012, 0.008, 0.006, 0.01, 0.08, 0.15, 0.6),
+    CameBy.KEYBOARD: _Way("typed", 0.006, 0.005, 0.004, 0.008, 0.03, 0.06, 0.4),
+}
+_MIXED = "taken"
+
+_AS_DAMAGED = 0.5
+"""Share of the signs read off a part that are as damaged as those that were counted. Common practice, no source."""
+_BLIND = 0.015
+"""Share of signs read off wrongly whatever they look like. Common practice, no source."""
+_MISTYPED = 0.012
+"""Share of keys that are hit instead of another: a practised typist hits one to three of a hundred wrong, slips of all
+kinds together (J. T. Grudin 1983, from memory)."""
 
 
 @cache
 def error_model(came_by: CameBy | None) -> ErrorModel:
-    """The model for a way in; for None the mean of all three."""
-    channel = came_by or CameBy.EYE
-    readings = {true: MappingProxyType(_row(true, channel)) for true in SIGNS}
+    """The model for a way in; for None the mean of all three, where nobody said which."""
+    among = (came_by,) if came_by else tuple(CameBy)
+    ways = [_WAYS[one] for one in among]
+    rows = {true: _mean([_row(true, one) for one in among]) for true in SIGNS}
+    lost = sum(way.lost for way in ways) / len(ways)
+    added = sum(way.added for way in ways) / len(ways) / len(SIGNS)
+    right = sum(row[true] for true, row in rows.items()) / len(rows)
+
+    def cost(name: str) -> float:
+        return -math.log(sum(getattr(way, name) for way in ways) / len(ways))
+
     return ErrorModel(
         came_by=came_by,
-        readings=MappingProxyType(readings),
-        losses=MappingProxyType({sign: -math.log(_LOST[channel]) for sign in SIGNS}),
-        doublings=MappingProxyType({sign: -math.log(0.01) for sign in SIGNS}),
-        added=-math.log(0.01 / len(SIGNS)),
-        swapped=-math.log(0.01),
-        lost_head=-math.log(0.1),
-        lost_tail=-math.log(0.1),
-        lost_hyphen=-math.log(0.3),
-        other_same=-math.log(1 - _WRONG[channel]),
-        other_wrong=-math.log(_WRONG[channel] / len(SIGNS)),
-        taken=_TAKEN[channel],
+        readings=MappingProxyType({true: _costs(row) for true, row in rows.items()}),
+        losses=MappingProxyType(dict.fromkeys(SIGNS, -math.log(lost))),
+        doublings=MappingProxyType(dict.fromkeys(SIGNS, cost("doubled"))),
+        added=-math.log(added),
+        swapped=cost("swapped"),
+        lost_head=cost("head"),
+        lost_tail=cost("tail"),
+        lost_hyphen=cost("hyphen"),
+        other_same=-math.log(right),
+        other_wrong=-math.log((1 - right) / len(SIGNS)),
+        taken=ways[0].taken if came_by else _MIXED,
     )
 
 
-def _row(true: str, channel: CameBy) -> dict[str, float]:
-    nearness = {read: math.exp(-weight_between(read, true) / CLEAR * 5) for read in SIGNS if read != true}
-    all_near = sum(nearness.values())
-    row = {read: -math.log(_WRONG[channel] * near / all_near) for read, near in nearness.items()}
-    row[true] = -math.log(1 - _WRONG[channel] - _LOST[channel])
-    return row
+def _row(true: str, way: CameBy) -> Mapping[str, float]:
+    """The probability of each sign as read, given a true one; they add up to 1 less that of its loss."""
+    there = 1 - _WAYS[way].lost
+    row: dict[str, float]
+    match way:
+        case CameBy.EYE:
+            counted = TAKEN_FOR[true]
+            row = {read: _AS_DAMAGED * counted.get(read, 0) / COPIES for read in SIGNS}
+            row[true] += 1 - _AS_DAMAGED
+            row = {read: (1 - _BLIND) * share + _BLIND / len(SIGNS) for read, share in row.items()}
+        case CameBy.EAR:
+            row = dict(heard_as(true))
+        case _:
+            row = {read: _MISTYPED * share for read, share in mistyped(true).items()}
+            row[true] = 1 - _MISTYPED
+    return {read: there * share for read, share in row.items()}
+
+
+def _mean(rows: list[Mapping[str, float]]) -> dict[str, float]:
+    return {read: sum(row[read] for row in rows) / len(rows) for read in SIGNS}
+
+
+def _costs(row: Mapping[str, float]) -> Mapping[str, float]:
+    return MappingProxyType({read: -math.log(share) for read, share in row.items()})

@@ -20,13 +20,13 @@ from service.numbering.alignment import RUN, UNKNOWN
 from service.numbering.error_model import ErrorModel
 from service.numbering.key import ALPHABET, LENGTH, weighted_sum
 
-__all__ = ["OPEN", "WORTH_ASKING", "KeyPattern", "agreeing_patterns", "key_patterns", "keys_of"]
+__all__ = ["OPEN", "WORTH_ASKING", "KeyPattern", "agreeing_patterns", "key_patterns", "keys_of", "least_of_three_slips"]
 
 OPEN = "?"
 """A place of a pattern that nobody could read."""
 
-WORTH_ASKING = 14.0
-"""Patterns this much dearer than the cheapest are not given: fewer than one in a million was read so."""
+WORTH_ASKING = 12.0
+"""Patterns this much dearer than the cheapest are not given: fewer than one in a hundred thousand was read so."""
 
 _MOST_SLIPS = 2
 """Symbols lost, added, doubled or swapped; any number of them may be misread."""
@@ -111,6 +111,12 @@ def key_patterns(read: str, model: ErrorModel) -> Iterator[KeyPattern]:
         dearest = min(dearest, pattern.cost + WORTH_ASKING)
         yield pattern
         _push(heap, number, more)
+
+
+def least_of_three_slips(model: ErrorModel) -> float:
+    """What a fragment costs at least with more symbols lost, added, doubled or swapped than is reckoned with."""
+    doubled = min(model.same(symbol) + model.doubled(symbol) for symbol in ALPHABET)
+    return (_MOST_SLIPS + 1) * min(*map(model.lost, ALPHABET), model.added, model.swapped, doubled)
 
 
 def agreeing_patterns(read: str, model: ErrorModel) -> tuple[KeyPattern, ...]:

@@ -12,9 +12,18 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, Select, func, select
 
+from service.numbering.alignment import align
 from service.numbering.error_model import ErrorModel
 from service.numbering.key import ALPHABET, LENGTH
-from service.numbering.key_fragments import OPEN, KeyPattern, agreeing_patterns, key_patterns, keys_of
+from service.numbering.key_fragments import (
+    OPEN,
+    WORTH_ASKING,
+    KeyPattern,
+    agreeing_patterns,
+    key_patterns,
+    keys_of,
+    least_of_three_slips,
+)
 from service.store.chunks import CHUNK, chunks
 from service.store.tables import IssuedKey, Piece, Segment
 
@@ -24,7 +33,17 @@ MOST_LOOKED_AT = 20_000
 MOST_BEYOND = 4_000
 """Keys that are looked at further once one is found."""
 
-_MOST_PATTERNS = 3_000
+MOST_SLIPS = 4
+"""A text that needs more of them to be a key is none."""
+
+FEW = 500
+"""Where no more keys are on record, each is held against the fragment."""
+
+_A_QUESTION = 100
+"""A question to the database takes as long as looking at so many keys."""
+
+_MOST_PATTERNS = 1_000
+_NO_SLIPS = frozenset({"same", "unknown", "run", "head", "tail"})
 _Row = tuple[str, int, int | None, str]
 _KEYS = select(IssuedKey.key, IssuedKey.segment_id, IssuedKey.piece_id, Segment.number).join(
     Segment, Segment.id == IssuedKey.segment_id
@@ -92,6 +111,8 @@ class _Search:
         self._waiting: dict[str, KeyPattern] = {}
 
     def run(self, read: str) -> FoundKeys:
+        if self._given <= FEW:
+            return self._of_all(read)
         agreeing = agreeing_patterns(read, self._model)
         all_agreeing = sum(map(self._price, agreeing)) <= MOST_LOOKED_AT
         if all_agreeing:
@@ -102,10 +123,25 @@ class _Search:
         taken = {pattern.symbols for pattern in agreeing} if all_agreeing else set()
         beyond, too_much = self._by_cost(read, taken)
         self._look()
+        return self._answer(agree if all_agreeing else None, beyond, too_much=too_much)
+
+    def _of_all(self, read: str) -> FoundKeys:
+        """Hold every key on record against the fragment."""
+        agree = 0
+        for row in self._rows(_KEYS):
+            found = align(read, row[0], self._model)
+            if found is not None and any(step.slip in ("same", "misread", "swapped") for step in found.steps):
+                slips = sum(step.slip not in _NO_SLIPS for step in found.steps)
+                agree += not slips
+                if slips <= MOST_SLIPS:
+                    self._add(row, KeyPattern(found.cost, row[0], slips))
+        return self._answer(agree, math.inf)
+
+    def _answer(self, agreeing: int | None, beyond: float, *, too_much: bool = False) -> FoundKeys:
         found = sorted(self._found.values(), key=lambda one: (one.cost, one.key))
         if len(found) > self._limit:
             beyond = min(beyond, found[self._limit].cost)
-        return FoundKeys(tuple(found[: self._limit]), agree if all_agreeing else None, beyond, too_much and not found)
+        return FoundKeys(tuple(found[: self._limit]), agreeing, beyond, too_much and not found)
 
     def _by_cost(self, read: str, taken: set[str]) -> tuple[float, bool]:
         """Look at keys from cheap to dear; what all that is left costs at least, and whether it is too much to look at.
@@ -114,9 +150,11 @@ class _Search:
             read: the fragment.
             taken: patterns without slips whose keys were looked at already.
         """
-        left = MOST_LOOKED_AT
+        left, beyond = MOST_LOOKED_AT, math.inf
         for nth, pattern in enumerate(key_patterns(read, self._model)):
-            if not pattern.slips and pattern.symbols in taken:
+            # Patterns end there; and of three slips there are none.
+            beyond = min(beyond, pattern.cost + WORTH_ASKING, least_of_three_slips(self._model))
+            if pattern.slips > MOST_SLIPS or (not pattern.slips and pattern.symbols in taken):
                 continue
             price = self._price(pattern)
             allowed = min(left, MOST_BEYOND) if self._found and pattern.slips else left
@@ -126,25 +164,22 @@ class _Search:
                 return pattern.cost, False
             left -= price
             self._take(pattern)
-        return math.inf, False
+        return beyond, False
 
     def _enough(self, cost: float) -> bool:
-        """Whether as many keys as are wanted cost no more than this."""
-        if len(self._found) + len(self._waiting) < self._limit:
-            return False
-        self._look()
+        """Whether as many keys as are wanted cost no more than this; those that still wait are not counted."""
         return sum(found.cost <= cost for found in self._found.values()) >= self._limit
 
     def _price(self, pattern: KeyPattern) -> int:
         """How many keys have to be looked at."""
-        return min(pattern.keys, self._beginning(pattern))
+        return min(pattern.keys, self._beginning(pattern) + _A_QUESTION)
 
     def _beginning(self, pattern: KeyPattern) -> int:
         """About how many keys on record begin as a pattern does."""
         return int(self._given // len(ALPHABET) ** len(pattern.known_head)) + 1
 
     def _take(self, pattern: KeyPattern) -> None:
-        if self._beginning(pattern) < pattern.keys:
+        if self._beginning(pattern) + _A_QUESTION < pattern.keys:
             self._look()
             for row in self._beginning_so(pattern):
                 self._add(row, pattern)
