@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from schemas.search import QuestionAnswer, SearchAnswer, SearchCandidate, WeighedAnswer
+from schemas.search import QUESTIONS, QuestionAnswer, SearchAnswer, SearchCandidate, WeighedAnswer
 from service.errors import KitwrightError
 from service.numbering.fragment import parse_fragment
 from service.rules.picture_evidence import NONE_OF_THESE
-from service.web.call_state import Call, Told
+from service.web.call_state import REPEATED, Call, Told
 from service.web.call_views import NO_PICTURE, AnswerButton, CallCandidate, CallView, Chip, Group, NextQuestion, Way
 from service.web.call_words import (
     USUAL_TOLERANCE_MM,
@@ -49,7 +49,7 @@ def call_view(
     workshop: Workshop, call: Call, answer: SearchAnswer, *, groups: Sequence[Group] = (), form: Form | None = None
 ) -> CallView:
     """The page of a call."""
-    asked = [one for one in answer.questions if one.question not in call.passed]
+    asked = _askable(call, answer)
     question = _asked(call, asked)
     candidates = tuple(_candidate(workshop, call, one) for one in answer.candidates)
     likeliest = candidates[0].share if candidates else 0.0
@@ -90,6 +90,18 @@ def _status(call: Call, answer: SearchAnswer) -> str:
 def _subject(question: str) -> str:
     words = words_of(question)
     return words[:1].upper() + words[1:]
+
+
+def _askable(call: Call, answer: SearchAnswer) -> list[QuestionAnswer]:
+    """What may be asked, the best first; at the end what is not expected to tell anything, for whoever wants to."""
+    found = [one for one in answer.questions if one.question not in call.passed]
+    told = {told.question for told in call.told} - REPEATED
+    known = {one.question for one in answer.questions} | told | set(call.passed)
+    return found + [
+        QuestionAnswer(question=one, ask=f"What is the {words_of(one)}?", answers=(), gain_bits=0.0)
+        for one in QUESTIONS
+        if one not in known and one != _PICTURE
+    ]
 
 
 def _asked(call: Call, asked: Sequence[QuestionAnswer]) -> QuestionAnswer | None:

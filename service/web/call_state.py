@@ -88,12 +88,11 @@ class Call:
             mark=mark.strip(),
             came_by=came_by.strip(),
             passed=tuple(dict.fromkeys(passed)),
-            ask=ask.strip(),
             report=report,
         )
         for told in (Told.of(text) for text in said):
             call = call.with_told(told) if told is not None else call
-        return call
+        return call.asking(ask.strip()) if ask.strip() else call
 
     @property
     def nothing_said(self) -> bool:

@@ -103,6 +103,8 @@ def worth_words(gain_bits: float, left: int) -> str:
     """What a question is expected to do to what is left."""
     if left < 2:
         return ""
+    if gain_bits < 0.01:
+        return "It is not expected to tell them apart."
     after = max(1, round(left / 2**gain_bits))
     if after >= left:
         return f"It may set apart some of the {left:,} that are left."

@@ -92,6 +92,18 @@ def test_any_other_question_can_be_asked(desk: Desk) -> None:
     assert f'name="passed" value="{one}" data-pass' in call(desk, mark=HALF, ask=one)
 
 
+def test_another_question_is_asked_after_answers_too(desk: Desk) -> None:
+    text = call(desk, mark=HALF, said=["stock_colour:green"], ask="pockets")
+    assert 'name="passed" value="pockets" data-pass' in text
+
+
+def test_enter_in_the_field_takes_what_is_typed_and_no_answer_above_it(desk: Desk) -> None:
+    text = call(desk, mark=HALF)
+    (form,) = [form for form in re.findall(r"<form.*?</form>", text, re.DOTALL) if 'id="told"' in form]
+    (pressed_first,) = re.findall(r'<button[^>]* name="(\w+)"', form)
+    assert pressed_first == "question"
+
+
 def test_a_typed_answer_becomes_part_of_the_address(desk: Desk) -> None:
     answer = desk.client.get(
         "/desk/call",
