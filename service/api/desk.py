@@ -83,6 +83,16 @@ def desk_routes(workshop: Workshop) -> APIRouter:
             packet.work_sheet(workshop, reorder_id), "application/pdf", f"reorder {reorder_id}.pdf", inline=True
         )
 
+    @router.get(
+        "/{reorder_id}/inspection-sheet.pdf",
+        response_class=Response,
+        responses=answers_file("The inspection sheet.", "application/pdf"),
+    )
+    def get_inspection_sheet(reorder_id: ReorderId) -> Response:
+        """What the finished piece is measured for, at 20 °C and as it reads warm; refused while nothing can be cut."""
+        data = packet.inspection_pdf(workshop, reorder_id)
+        return attachment(data, "application/pdf", f"reorder {reorder_id} inspection.pdf", inline=True)
+
     @router.post("/{reorder_id}/fitted", response_model=ReorderAnswer)
     def post_fitted(
         reorder_id: ReorderId, body: FittedRequest, request: Request, idempotency_key: IdempotencyKey = None
