@@ -12,6 +12,7 @@ from service.errors import BadInput
 from service.numbering.alignment import aligned_cost
 from service.numbering.error_model import CameBy, ErrorModel, error_model
 from service.numbering.fragment import Fragment, parse_fragment
+from service.numbering.left_out import search_left_out
 from service.numbering.matches import Match
 from service.numbering.number_index import NumberIndex
 from service.rules.evidence_table import VALUES
@@ -170,13 +171,17 @@ def weigh_mark(
             raise
         return MarkWeighed(None, model, agree, {}, others, kits, None, 0.0)
     matches = index.search(fragment, model, most, within=WITHIN)
-    ids = segment_ids(connection, [match.number for match in matches])
+    best = matches[0].cost if matches else math.inf
+    left_out = search_left_out(index, fragment, model, most, within=WITHIN, best=best)
+    ids = segment_ids(connection, [match.number for match in (*matches, *left_out)])
+    # The dearer one first, so that the cheaper one of a number stays.
+    by_cost = sorted((*matches, *left_out), key=lambda match: -match.cost)
     consistent = index.consistent(fragment).count
     return MarkWeighed(
         fragment=fragment,
         model=model,
         consistent=consistent + agree,
-        numbers={ids[match.number]: match for match in matches if match.number in ids},
+        numbers={ids[match.number]: match for match in by_cost if match.number in ids},
         others=others,
         kits=kits,
         beyond=matches[-1].cost if len(matches) == most < len(space) else None,
