@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from schemas.examples import EXAMPLES, MANIFEST
+from schemas.examples import EXAMPLES
 from schemas.manifest import KitManifest
+from schemas.manifest_examples import MANIFEST
 from schemas.manifest_table import EXAMPLE
 from tests.api.conftest import Visited
 from tests.api.contract import models
