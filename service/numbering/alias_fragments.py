@@ -16,11 +16,11 @@ from service.numbering.alignment import Alignment
 __all__ = ["few_enough", "pieces_of", "slips_reckoned_with"]
 
 _NO_SLIPS = frozenset({"same", "unknown", "run", "head", "tail"})
-_TWO_FROM, _ONE_FROM = 9, 4
+_TWO_FROM, _ONE_FROM = 9, 5
 
 
 def slips_reckoned_with(runs: Collection[str]) -> int:
-    """How many slips a fragment may hold: none below 4 signs in a run, one below 9, two from there on.
+    """How many slips a fragment may hold: none below 5 signs in a run, one below 9, two from there on.
 
     With pieces of two or three signs most legacy marks of a shop hold none of them.
 
