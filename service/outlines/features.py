@@ -76,7 +76,20 @@ def outside_border(drawing: Drawing) -> Border:
     return sampled_rings([orient(Polygon(part.exterior)).exterior for part in drawing.material.geoms], STEP_MM)
 
 
-def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]) -> list[Feature]:
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What each stretch of the outside belongs to.
+
+    Attributes:
+        features: one for each stretch; the ends of a joint count to the edges that it runs out into.
+        beside: by the name of a neighbour, which stretches run beside it, the ends of the joint included.
+    """
+
+    features: list[Feature]
+    beside: Mapping[str, npt.NDArray[np.bool_]]
+
+
+def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]) -> Labels:
     """What each stretch of the outside belongs to.
 
     Args:
@@ -94,11 +107,13 @@ def labelled(drawing: Drawing, border: Border, neighbours: Mapping[str, Drawing]
     for bore in _bores(drawing):
         shapely.prepare(bore)
         label[shapely.covers(bore, spots)] = 2
+    beside = {}
     for name, neighbour in neighbours.items():
         features.append(("joint", name))
         shapely.prepare(neighbour.material)
-        label[_within(border, np.asarray(shapely.dwithin(spots, neighbour.material, GAP_MM)))] = len(features) - 1
-    return [features[index] for index in label.tolist()]
+        beside[name] = np.asarray(shapely.dwithin(spots, neighbour.material, GAP_MM))
+        label[_within(border, beside[name])] = len(features) - 1
+    return Labels([features[index] for index in label.tolist()], beside)
 
 
 def _within(border: Border, near: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:

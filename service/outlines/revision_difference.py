@@ -12,7 +12,7 @@ from shapely.geometry import LineString, MultiLineString
 
 from service.outlines.border import Array, Border
 from service.outlines.drawing import Drawing
-from service.outlines.features import Feature, Hole, Interface, holes_of, labelled, outside_border
+from service.outlines.features import END_MM, Feature, Hole, Interface, holes_of, labelled, outside_border
 
 Point = tuple[float, float]
 
@@ -64,24 +64,35 @@ def _outside(before: Drawing, after: Drawing, neighbours: Mapping[str, Drawing])
     off_old, off_new = _distances(old, after), _distances(new, before)
     if max(off_old.max(initial=0.0), off_new.max(initial=0.0)) <= SAME_MM:
         return
-    features = labelled(before, old, neighbours)
-    worst: dict[Feature, tuple[float, Point]] = {}
-
-    def note(feature: Feature, size_mm: float, at: Array) -> None:
-        if size_mm > worst.get(feature, (0.0, (0.0, 0.0)))[0]:
-            worst[feature] = (size_mm, (float(at[0]), float(at[1])))
-
-    for index in np.flatnonzero(off_old > SAME_MM):
-        note(features[index], float(off_old[index]), old.points[index])
+    labels = labelled(before, old, neighbours)
+    apart = [
+        (labels.features[index], float(off_old[index]), old.points[index])
+        for index in np.flatnonzero(off_old > SAME_MM)
+    ]
     moved = np.flatnonzero(off_new > SAME_MM)
     if len(moved):
         # A new edge belongs to what stood nearest to it before.
         stood = shapely.STRtree(np.asarray(shapely.points(old.points)))
         nearest = np.asarray(stood.nearest(shapely.points(new.points[moved]))).tolist()
-        for index, before_it in zip(moved, nearest, strict=True):
-            note(features[before_it], float(off_new[index]), new.points[index])
+        apart += [
+            (labels.features[there], float(off_new[index]), new.points[index])
+            for index, there in zip(moved, nearest, strict=True)
+        ]
+    joints: dict[str, float] = {}
+    for (interface, name), size_mm, _ in apart:
+        if interface == "joint":
+            joints[name] = max(size_mm, joints.get(name, 0.0))
+    # Where a joint changed, its ends and the corners beyond them changed with it: nothing of their own.
+    changed = [(shapely.MultiPoint(old.points[labels.beside[name]]), END_MM + size) for name, size in joints.items()]
+    worst: dict[Feature, tuple[float, Array]] = {}
+    for feature, size_mm, at in apart:
+        with_joint = (shapely.dwithin(shapely.Point(at), places, reach_mm) for places, reach_mm in changed)
+        if feature[0] != "joint" and any(with_joint):
+            continue
+        if size_mm > worst.get(feature, (0.0, at))[0]:
+            worst[feature] = (size_mm, at)
     for (interface, neighbour), (size_mm, at) in worst.items():
-        yield Difference(interface, neighbour, size_mm, at)
+        yield Difference(interface, neighbour, size_mm, (float(at[0]), float(at[1])))
 
 
 def _distances(border: Border, other: Drawing) -> Array:

@@ -33,6 +33,7 @@ from service.store.outline_figures import keep_figures
 from service.store.values import CutFileSummary, RevisionRow
 from service.work.naming import read_place
 from service.work.once import NO_RETRY, Retry, answered, once
+from service.work.release_findings import release_findings
 from service.work.shown import revision_answer
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -100,6 +101,8 @@ def release_revision(
     drawing = workshop.rendering.run(read_drawing, data, name=name, units=units.strip() or None if units else None)
     figures = workshop.rendering.run(outline_figures, drawing)
     sha256 = workshop.vault.put(data)
+    with workshop.database.read() as connection:
+        findings = release_findings(connection, name, letter, drawing, joints=joints, interfaces=interfaces)
     with workshop.database.write() as connection:
 
         def work() -> RevisionAnswer:
@@ -123,7 +126,7 @@ def release_revision(
                 interfaces_changed=interfaces,
             )
             keep_figures(connection, {row.id: figures})
-            answer = revision_answer(row)
+            answer = revision_answer(row, findings)
             events.record(
                 connection,
                 at=row.released_at,
