@@ -12,6 +12,9 @@ import numpy.typing as npt
 from service.rules.evidence_table import VALUES
 from service.rules.segment_space import Floats, Posterior, SegmentSpace
 
+LITTLE = 0.2
+"""Less of the likelihood than this is left out, and said, where it lies with segments that were not looked at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Joint:
@@ -49,10 +52,9 @@ def join_mark(
         kits: by number what it costs that a mark of the whole kit was so read.
         wanted: how many of the likeliest are looked through for such that were not held against the mark.
     """
-    found = [(space.index_of(id_), cost) for id_, cost in costs.items()]
-    where = np.asarray([at for at, _ in found if at is not None], dtype=np.int64)
+    where = np.asarray(space.places_of(list(costs)), dtype=np.int64)
     likely = np.zeros(len(space)) if rest is None else np.full(len(space), math.exp(-rest))
-    likely[where] = np.exp([-cost for at, cost in found if at is not None])
+    likely[where] = np.exp([-costs[int(space.ids[at])] for at in where])
     if kits:
         rows = np.asarray([math.exp(-kits[number]) if number in kits else 0.0 for number in space.kit_numbers])
         likely += rows[space.levels["kit"].codes]
@@ -68,7 +70,11 @@ def join_mark(
     posterior = Posterior(joined)
     there = weighed if posterior.live is None else weighed[posterior.live]
     unweighed = max(0.0, 1 - float(posterior.shares[there].sum()))
-    return Joint(joined, unweighed, tuple(at for at in posterior.first(wanted) if not weighed[at]))
+    open_ = tuple(at for at in posterior.first(wanted) if not weighed[at])
+    if unweighed < LITTLE:
+        # Each of them alone is as unlikely as all of them are on average: told apart they would look like many.
+        joined = np.where(weighed, joined, -np.inf)
+    return Joint(joined, unweighed, open_)
 
 
 def mean_cost(costs: list[float]) -> float:

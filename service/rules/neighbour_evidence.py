@@ -33,15 +33,12 @@ def neighbour_logs(
         return None
     kit = space.levels["kit"]
     in_kit, touching = np.zeros(len(kit.weights)), np.zeros(len(space))
-    for id_, share in likely.items():
-        at = space.index_of(id_)
-        if at is None:
-            continue
+    for at in space.places_of(list(likely)):
+        id_ = int(space.ids[at])
+        share = likely[id_]
         in_kit[kit.codes[at]] += share
-        for other in joined.get(id_, ()):
-            there = space.index_of(other)
-            if there is not None:
-                touching[there] += share / max(1, degrees[other])
+        for there in space.places_of(joined.get(id_, ())):
+            touching[there] += share / max(1, degrees[int(space.ids[there])])
     in_kit /= np.maximum(kit.counts, 1)
     kin = in_kit[kit.codes]
     miss, locks = wrong("neighbour"), VALUES["neighbour.joined"]

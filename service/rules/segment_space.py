@@ -102,8 +102,15 @@ class SegmentSpace:
 
     def index_of(self, segment_id: int) -> int | None:
         """Where a segment stands in the columns; None for one that is not there."""
-        at = int(np.searchsorted(self.ids, segment_id))
-        return at if at < len(self.ids) and int(self.ids[at]) == segment_id else None
+        (at,) = self.places_of([segment_id]) or (None,)
+        return at
+
+    def places_of(self, segment_ids: Sequence[int]) -> list[int]:
+        """Where segments stand in the columns, in the order asked; those that are not there are left out."""
+        # Of the columns' own type: any other would have all of them converted for each question.
+        asked = np.asarray(segment_ids, dtype=np.int32)
+        at = np.minimum(np.searchsorted(self.ids, asked), len(self.ids) - 1)
+        return [int(one) for one in at[self.ids[at] == asked]]
 
     def fact(self, question: Question, segment: int) -> Fact | None:
         """What is on record of one segment, by its place in the columns."""
@@ -128,10 +135,9 @@ class SegmentSpace:
         if usual > 0:
             exposed = shape / usual
             found += np.log(shape / (exposed + 1) / usual)
-            for id_, count in times.items():
-                at = self.index_of(id_)
-                if at is not None:
-                    found[at] = np.log((shape + count) / (exposed + 1) / usual)
+            there = [id_ for id_ in times if self.index_of(id_) is not None]
+            counts = np.asarray([times[id_] for id_ in there], dtype=np.float64)
+            found[self.places_of(there)] = np.log((shape + counts) / (exposed + 1) / usual)
         return found
 
     def weighed(self, answers: Sequence[tuple[Question, Heard]]) -> Evidence:
