@@ -8,7 +8,7 @@ from itertools import combinations
 from service.outlines.drawing import Drawing
 from service.outlines.features import holes_of
 from service.outlines.figures import outline_figures
-from service.outlines.hole_pattern import hole_pattern
+from service.outlines.hole_pattern import WIDEST_MM, hole_pattern
 from service.outlines.wheel_arcs import axis_of, outline_arcs
 
 MOST_HOLES = 12
@@ -82,9 +82,14 @@ def _spans(count: int) -> list[tuple[int, int]]:
 
 def _bores(drawing: Drawing) -> list[tuple[str, float]]:
     """A whole bore by its diameter; of a segment the hollow arc about the axis of the wheel by its radius."""
-    whole = [hole.diameter_mm for hole in holes_of(drawing) if hole.interface == "hub bore"]
+    # A small round hole about the axis stands among the mounting holes.
+    whole = [
+        hole.diameter_mm
+        for hole in holes_of(drawing)
+        if hole.interface == "hub bore" and hole.diameter_mm is not None and hole.diameter_mm > WIDEST_MM
+    ]
     if whole:
-        return [("bore: diameter", diameter) for diameter in whole if diameter is not None]
+        return [("bore: diameter", diameter) for diameter in whole]
     axis = axis_of(drawing)
     if axis is None:
         return []
