@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import accumulate
 
 from service.numbering.fragment import HYPHEN, RUN, UNKNOWN, Fragment
@@ -28,7 +29,7 @@ class Given:
         all_extra: for each place the steps for that of all signs from there on.
         lost_hyphen: the steps of a missing hyphen; none where the fragment has no hyphens at all.
         broken_off: the steps for that a number is broken off behind the last sign.
-        base: the steps owed in any case.
+        base: the cost owed in any case; not in steps.
         swapped: for each place the steps for that the two signs there have changed places, None where they cannot.
         twice: the places before a sign that is there twice.
     """
@@ -44,7 +45,7 @@ class Given:
         self.all_extra = list(accumulate(reversed([*self.extra, 0])))[::-1]
         self.lost_hyphen = costs.lost_hyphen if fragment.has_hyphens else 0
         self.broken_off = 0 if self.runs[-1] else costs.lost_tail
-        self.base = sum(costs.base[sign] for sign in self.signs if sign.isalnum())
+        self.base = math.fsum(costs.base[sign] for sign in self.signs if sign.isalnum())
         self.headless, self.tailless = self.length + 1, self.length + 2
         self.width = self.tailless + 1 + self.length
         self.swapped: list[int | None] = [None] * self.length
@@ -55,7 +56,7 @@ class Given:
                 if one == other:
                     self.twice.append(place)
                 else:
-                    self.swapped[place] = costs.swapped - costs.base[one] - costs.base[other]
+                    self.swapped[place] = costs.swapped(one, other)
         self._losses: dict[int, list[int]] = {}
         self.hyphens_saved = [
             -extra if sign == HYPHEN else NEVER for sign, extra in zip(self.signs, self.extra, strict=True)

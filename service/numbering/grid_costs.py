@@ -87,12 +87,10 @@ class GridCosts:
     """An error model in whole steps.
 
     Attributes:
-        base: for each sign as read, the steps that are owed in any case.
+        base: for each sign as read, the cost that is owed in any case; not in steps.
         taken: for each sign as read, the steps beyond the base for each true sign.
         extra: for each sign as read, the steps beyond the base for a sign that nothing true stands behind.
         lost: for each true sign, the steps of its loss.
-        doubled: for each true sign, the steps of its being there twice, on top of what it is taken for.
-        swapped: the steps of two neighbours in the other order.
         lost_head: the steps of a beginning that is broken off.
         lost_tail: likewise of an end.
         lost_hyphen: the steps of a hyphen that is not there.
@@ -101,22 +99,28 @@ class GridCosts:
     """
 
     def __init__(self, model: Costs) -> None:
-        self.swapped = on_grid(model.swapped)
         self.lost_head = on_grid(model.lost_head)
         self.lost_tail = on_grid(model.lost_tail)
         self.lost_hyphen = on_grid(model.lost_hyphen)
         self.check_left_out = min(on_grid(CHECK_LEFT_OUT), self.lost_tail)
         self.stray = on_grid(STRAY_HYPHEN)
         self.lost = {sign: on_grid(model.lost(sign)) for sign in SIGNS}
-        self.doubled = {sign: on_grid(model.doubled(sign)) for sign in SIGNS}
-        whole = {read: {true: on_grid(model.substitution(read, true)) for true in SIGNS} for read in SIGNS}
-        added = {read: on_grid(model.extra(read)) for read in SIGNS}  # noqa: S610 - no query set of any database
+        whole = {read: {true: model.substitution(read, true) for true in SIGNS} for read in SIGNS}
+        added = {read: model.extra(read) for read in SIGNS}  # noqa: S610 - no query set of any database
         # A pair that is swapped owes both bases.
-        self.base = {read: min(*row.values(), added[read], self.swapped // 2) for read, row in whole.items()}
-        self.extra = {read: added[read] - self.base[read] for read in SIGNS}
+        self.base = {read: min(*row.values(), added[read], model.swapped / 2) for read, row in whole.items()}
+        self.extra = {read: on_grid(added[read] - self.base[read]) for read in SIGNS}
         self.taken = {
-            read: {true: steps - self.base[read] for true, steps in row.items()} for read, row in whole.items()
+            read: {true: on_grid(cost - self.base[read]) for true, cost in row.items()} for read, row in whole.items()
         }
+        # The second of two owes its base as well, and nothing true is behind it.
+        self._twice = {
+            read: {
+                true: max(0, on_grid(cost + model.doubled(true) - 2 * self.base[read])) for true, cost in row.items()
+            }
+            for read, row in whole.items()
+        }
+        self._swapped = model.swapped
         self._fans: dict[tuple[str, str], Groups] = {}
         self._least: dict[str, dict[str, int]] = {}
 
@@ -139,13 +143,11 @@ class GridCosts:
 
     def twice(self, read: str, alphabet: str) -> Groups:
         """The true signs of an alphabet behind a sign that is read twice, in groups of equal steps."""
-        found = self._fans.get((read * 2, alphabet))
-        if found is None:
-            base, taken = self.base[read], self.taken[read]
-            # The second of the two owes its base as well, and nothing true is behind it.
-            steps = {true: max(0, taken[true] + self.doubled[true] - base) for true in alphabet}
-            found = self._fan(read * 2, alphabet, steps)
-        return found
+        return self._fan(read * 2, alphabet, self._twice[read])
+
+    def swapped(self, one: str, other: str) -> int:
+        """The steps beyond both bases for that two neighbours stand in the other order."""
+        return on_grid(self._swapped - self.base[one] - self.base[other])
 
     def _fan(self, key: str, alphabet: str, steps: Mapping[str, int]) -> Groups:
         found = self._fans.get((key, alphabet))

@@ -84,7 +84,7 @@ class NumberIndex:
         issued = self._issued
         given = Given(fragment, grid_costs(model))
         return [
-            Match(issued.number(member), (given.base + steps) * STEP, fragment, model)
+            Match(issued.number(member), given.base + steps * STEP, fragment, model)
             for steps, member in cheapest(issued, given, limit, round(within / STEP))
         ]
 
