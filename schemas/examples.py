@@ -129,6 +129,7 @@ _REVISION: Document = {
     "withdrawn_reason": None,
     "joints_changed": ["SW2-U4"],
     "interfaces_changed": [],
+    "findings": [],
 }
 _WITHDRAWN: Document = {**_REVISION, "withdrawn_at": "2026-04-02T13:40:00Z", "withdrawn_reason": "hub bore too small"}
 _WITHDRAWN_PIECE: Document = {
