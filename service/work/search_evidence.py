@@ -106,7 +106,10 @@ def read_evidence(
         answers=tuple(answers.items()),
         words=words,
         elsewhere=tuple(elsewhere),
-        asked=frozenset(part.question for part in evidence if part.question not in _SEVERAL or not part.answer.strip()),
+        # Who refused some outlines can be shown others.
+        asked=frozenset(
+            part.question for part in evidence if part.question != "picture" or not _NOT.match(part.answer)
+        ),
         ignored=tuple(ignored),
     )
 
