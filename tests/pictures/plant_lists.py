@@ -1,6 +1,6 @@
 """Two parts over each other, and the casualties of a kit after three invented years, for the documents.
 
-Run with ``python -m tests.pictures.plant_lists``; it writes ``docs/pictures/bolts-on-wrong.svg`` and ``casualties.svg``.
+Run with ``python -m tests.pictures.plant_lists``; it writes ``docs/pictures/bolts-on-wrong.svg`` and the other one.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def at(workshop: Workshop, moment: str) -> Workshop:
 
 def break_some(workshop: Workshop) -> None:
     """Twelve pieces break in three years, and each is ordered again and fitted."""
-    draws = random.Random(4)  # noqa: S311 - an invented history
+    draws = random.Random(4)
     single = [one.number for one in show_kit(workshop, KIT).segments if one.quantity == 1]
     marks = [*OFTEN, *(draws.choice(single) for _ in range(6))]
     draws.shuffle(marks)
