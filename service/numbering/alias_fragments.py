@@ -31,18 +31,23 @@ def slips_reckoned_with(runs: Collection[str]) -> int:
     return 2 if longest >= _TWO_FROM else 1 if longest >= _ONE_FROM else 0
 
 
-def pieces_of(runs: Collection[str]) -> tuple[str, ...]:
-    """The pieces of which one stands whole in every mark that was read with no more slips than are reckoned with."""
+def pieces_of(runs: Collection[str], slips: int) -> tuple[str, ...]:
+    """The pieces of which one stands whole in every mark that was read with no more slips than these.
+
+    Args:
+        runs: what was read without a gap.
+        slips: no more than :func:`slips_reckoned_with` says.
+    """
     longest = max(runs, key=len, default="")
     if not longest:
         return ()
-    count = slips_reckoned_with(runs) + 1
+    count = slips + 1
     even = [n * len(longest) // count for n in range(count + 1)]
     moved = [0, *(cut + 1 for cut in even[1:-1]), len(longest)]
     return tuple(dict.fromkeys(longest[start:stop] for cuts in (even, moved) for start, stop in pairwise(cuts)))
 
 
-def few_enough(alignment: Alignment, runs: Collection[str]) -> bool:
-    """Whether the likeliest way to read a mark so holds no more slips than are reckoned with, one swap at most."""
-    slips = [step.slip for step in alignment.steps if step.slip not in _NO_SLIPS]
-    return len(slips) <= slips_reckoned_with(runs) and slips.count("swapped") <= 1
+def few_enough(alignment: Alignment, slips: int) -> bool:
+    """Whether the likeliest way to read a mark so holds no more slips than these, one swap at most."""
+    found = [step.slip for step in alignment.steps if step.slip not in _NO_SLIPS]
+    return len(found) <= slips and found.count("swapped") <= 1

@@ -164,19 +164,22 @@ def _readings(laid: _Laid) -> Iterator[KeyPattern]:
     """The patterns of one way to lay a fragment, the cheapest first: the next symbol at one place after another."""
     slots = laid.slots
     settled = _FREE not in slots
-    heap = [(laid.cheapest, (0,) * LENGTH, 0)]
+    # What each choice adds to the weighted sum of the key.
+    adds = [[place * _VALUE.get(symbol, 0) for _, symbol in slot] for place, slot in enumerate(slots, 1)]
+    heap = [(laid.cheapest, (0,) * LENGTH, 0, sum(added[0] for added in adds))]
     while heap:
-        cost, chosen, first = heapq.heappop(heap)
-        symbols = "".join(slot[n][1] for slot, n in zip(slots, chosen, strict=True))
-        if not settled or not weighted_sum(symbols):
-            misread = sum(read not in (" ", symbol) for read, symbol in zip(laid.reads, symbols, strict=True))
+        cost, chosen, first, total = heapq.heappop(heap)
+        if not settled or not total % _MODULUS:
+            symbols = "".join([slot[n][1] for slot, n in zip(slots, chosen, strict=True)])
+            misread = sum([read not in (" ", symbol) for read, symbol in zip(laid.reads, symbols, strict=True)])
             yield KeyPattern(cost, symbols, laid.slips + misread)
         # Each choice is made from one before it by going on at a place or right of it: none comes twice.
         for place in range(first, LENGTH):
             slot, n = slots[place], chosen[place] + 1
             if n < len(slot):
                 dearer = cost + slot[n][0] - slot[n - 1][0]
-                heapq.heappush(heap, (dearer, (*chosen[:place], n, *chosen[place + 1 :]), place))
+                added = total + adds[place][n] - adds[place][n - 1]
+                heapq.heappush(heap, (dearer, (*chosen[:place], n, *chosen[place + 1 :]), place, added))
 
 
 class _Laying:

@@ -30,11 +30,14 @@ from service.store.tables import IssuedKey, Piece, Segment
 MOST_LOOKED_AT = 20_000
 """Keys that are looked at while none is found; three symbols that nobody could read leave 529."""
 
-MOST_BEYOND = 4_000
+MOST_BEYOND = 1_500
 """Keys that are looked at further once one is found."""
 
 MOST_SLIPS = 4
 """A text that needs more of them to be a key is none."""
+
+NOT_WORTH_SHOWING = 9.0
+"""Keys so much dearer than the cheapest are not looked for: it is several thousand times as likely."""
 
 FEW = 500
 """Where no more keys are on record, each is held against the fragment."""
@@ -42,7 +45,7 @@ FEW = 500
 _A_QUESTION = 100
 """A question to the database takes as long as looking at so many keys."""
 
-_MOST_PATTERNS = 1_000
+_MOST_PATTERNS = 500
 _NO_SLIPS = frozenset({"same", "unknown", "run", "head", "tail"})
 _Row = tuple[str, int, int | None, str]
 _KEYS = select(IssuedKey.key, IssuedKey.segment_id, IssuedKey.piece_id, Segment.number).join(
@@ -109,6 +112,7 @@ class _Search:
         self._given = sum(connection.scalar(select(func.max(table.id))) or 0 for table in (Segment, Piece))
         self._found: dict[str, FoundKey] = {}
         self._waiting: dict[str, KeyPattern] = {}
+        self._cheapest = math.inf
 
     def run(self, read: str) -> FoundKeys:
         if self._given <= FEW:
@@ -150,17 +154,17 @@ class _Search:
             read: the fragment.
             taken: patterns without slips whose keys were looked at already.
         """
-        left, beyond = MOST_LOOKED_AT, math.inf
+        left, beyond = MOST_LOOKED_AT, least_of_three_slips(self._model)
         for nth, pattern in enumerate(key_patterns(read, self._model)):
             # Patterns end there; and of three slips there are none.
-            beyond = min(beyond, pattern.cost + WORTH_ASKING, least_of_three_slips(self._model))
+            beyond = min(beyond, pattern.cost + WORTH_ASKING)
             if pattern.slips > MOST_SLIPS or (not pattern.slips and pattern.symbols in taken):
                 continue
             price = self._price(pattern)
             allowed = min(left, MOST_BEYOND) if self._found and pattern.slips else left
             if price > allowed or nth >= _MOST_PATTERNS:
                 return pattern.cost, price > left
-            if self._enough(pattern.cost):
+            if self._enough(pattern.cost) or pattern.cost > self._cheapest + NOT_WORTH_SHOWING:
                 return pattern.cost, False
             left -= price
             self._take(pattern)
@@ -211,5 +215,6 @@ class _Search:
     def _add(self, row: _Row, pattern: KeyPattern) -> None:
         key, segment_id, piece_id, number = row
         before = self._found.get(key)
+        self._cheapest = min(self._cheapest, pattern.cost)
         if before is None or before.cost > pattern.cost:
             self._found[key] = FoundKey(key, segment_id, piece_id, number, pattern.cost, pattern.slips)

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from service.errors import BadInput
-from service.numbering.alias_fragments import few_enough, pieces_of
+from service.numbering.alias_fragments import few_enough, pieces_of, slips_reckoned_with
 from service.numbering.alignment import RUN, UNKNOWN, Alignment, align, assumed, tidied
 from service.numbering.error_model import CameBy, ErrorModel, error_model
 from service.numbering.fragment import parse_fragment
@@ -111,20 +111,25 @@ def keys_from(connection: Connection, mark: str, *, came_by: CameBy | None, limi
 def aliases_from(connection: Connection, mark: str, *, came_by: CameBy | None, limit: int = 10) -> MarksFound:
     """The legacy marks that half a mark may be, the likeliest first; one for each thing that bears it.
 
-    Every mark whose likeliest reading holds no more slips than ``slips_reckoned_with`` says is among them.
+    Every mark whose likeliest reading holds no more slips than ``slips_reckoned_with`` says is looked at, or, where
+    that would be more than :data:`MOST_COMPARED` marks, fewer slips.
     """
     read, runs = _folded(mark)
     if not runs or len(read) > _LONGEST:
         return MarksFound()
-    rows = aliases_holding(connection, pieces_of(runs), most=MOST_COMPARED)
-    if rows is None:
+    # Where too many marks hold a piece, fewer slips are reckoned with: the pieces are longer then.
+    for slips in range(slips_reckoned_with(runs), -1, -1):
+        rows = aliases_holding(connection, pieces_of(runs, slips), most=MOST_COMPARED)
+        if rows is not None:
+            break
+    else:
         return MarksFound(
             consistent=None, beyond=0.0, note="Too little of the legacy mark is known to tell it from others"
         )
     model = error_model(came_by)
     aligned = ((id_, align(read, text.upper(), model)) for id_, text in rows)
     likely = sorted(
-        ((way.cost, id_, way) for id_, way in aligned if way is not None and few_enough(way, runs)),
+        ((way.cost, id_, way) for id_, way in aligned if way is not None and few_enough(way, slips)),
         key=lambda one: one[:2],
     )
     consistent = sum(_agrees(way) for _, _, way in likely)

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 from sqlalchemy import Connection, select
 
-from service.numbering.alias_fragments import few_enough
+from service.numbering.alias_fragments import few_enough, slips_reckoned_with
 from service.numbering.alignment import align
 from service.numbering.error_model import CameBy, error_model
 from service.rules.legacy_marks import folded
@@ -93,7 +93,7 @@ def test_it_finds_what_a_look_at_every_legacy_mark_finds(kit: Connection) -> Non
         by_hand = {
             row.subject_id
             for row in rows
-            if (way := align(read, row.folded.upper(), EYE)) is not None and few_enough(way, runs)
+            if (way := align(read, row.folded.upper(), EYE)) is not None and few_enough(way, slips_reckoned_with(runs))
         }
         found = aliases_from(kit, read, came_by=CameBy.EYE, limit=100)
         assert {one.subject_id for one in found.candidates} == by_hand
