@@ -59,12 +59,6 @@ _SUMMARY: dict[str, object] = {
     "number": _NUMBER,
     "order": 17,
 }
-_PICTURE: dict[str, object] = {
-    "ordinal": 1,
-    "number": _NUMBER,
-    "place_name": "discharge star wheel, upper deck",
-    "stock_colour": "green",
-}
 _MEASURED_ITEM: dict[str, object] = {
     "feature": "thickness",
     "measured_mm": 25.06,
@@ -163,15 +157,6 @@ DAMAGE_REPORT_EXAMPLES: Mapping[str, dict[str, object]] = {
         "numbers": [_NUMBER, _NEIGHBOUR],
         "expires_at": "2026-03-10T08:15:00Z",
     },
-    "LinkPictureAnswer": _PICTURE,
-    "LinkPageAnswer": {
-        "pictures": [_PICTURE],
-        "expires_at": "2026-03-10T08:15:00Z",
-        "answered": None,
-        "shop_name": "Demonstration shop",
-        "shop_telephone": "+00 555 0100",
-    },
-    "ConfirmRequest": {"ordinal": 1},
     "PhotoAnswer": _PHOTO,
     "EvidenceAnswer": _EVIDENCE,
     "ChoiceAnswer": _CHOICE,

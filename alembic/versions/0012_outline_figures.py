@@ -16,10 +16,10 @@ def upgrade() -> None:
     op.create_table(
         "outline_figures",
         sa.Column("revision_id", sa.Integer(), autoincrement=False, nullable=False),
-        sa.Column("length_mm", sa.Float(), nullable=False),
-        sa.Column("breadth_mm", sa.Float(), nullable=False),
+        sa.Column("length_mm", sa.Double(), nullable=False),
+        sa.Column("breadth_mm", sa.Double(), nullable=False),
         sa.Column("pockets", sa.Integer(), nullable=False),
-        sa.Column("pocket_radius_mm", sa.Float(), nullable=True),
+        sa.Column("pocket_radius_mm", sa.Double(), nullable=True),
         sa.Column("holes", sa.Integer(), nullable=False),
         sa.CheckConstraint("length_mm > 0", name=op.f("ck_outline_figures_length")),
         sa.CheckConstraint("breadth_mm > 0 AND breadth_mm <= length_mm", name=op.f("ck_outline_figures_breadth")),

@@ -91,7 +91,7 @@ def upgrade() -> None:
         sa.Column("ordinal", sa.Integer(), nullable=False),
         sa.Column("question", sa.String(length=24), nullable=False),
         sa.Column("answer", sa.String(length=512), nullable=False),
-        sa.Column("tolerance_mm", sa.Float(), nullable=True),
+        sa.Column("tolerance_mm", sa.Double(), nullable=True),
         sa.Column("came_by", sa.String(length=8), nullable=True),
         sa.Column("damage_link_id", sa.Integer(), nullable=True),
         sa.Column("at", sa.String(length=27), nullable=False),

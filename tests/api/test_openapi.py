@@ -22,6 +22,9 @@ MAKE = (
     "POST /api/aliases",
     "POST /api/codes",
     "POST /api/cut-files/{name}/revisions",
+    "POST /api/damage-reports",
+    "POST /api/damage-reports/{report_id}/link",
+    "POST /api/damage-reports/{report_id}/photos",
     "POST /api/kits/{kit}/inspections",
     "POST /api/kits/{kit}/reuse-checks",
     "POST /api/machines/{designation}/placements",
@@ -32,6 +35,7 @@ MAKE = (
     "POST /api/reorders",
     "POST /api/same-interfaces",
     "POST /api/segments/{number}/pieces",
+    "POST /api/webhooks",
 )
 # It goes on after the answer.
 BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
@@ -39,9 +43,11 @@ BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
 FILES = {
     "application/pdf",
     "application/zip",
+    "image/jpeg",
     "image/png",
     "image/svg+xml",
     "image/vnd.dxf",
+    "text/csv; charset=utf-8",
     "text/plain",
     "text/x-gcode",
 }
