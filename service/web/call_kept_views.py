@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 from schemas.damage_report import DamageReportAnswer, PhotoAnswer
 from schemas.damage_report import LinkAnswer as LinkMade
@@ -50,12 +50,14 @@ class CallerAnswer:
     Attributes:
         number: the segment whose picture it is; empty for none of them.
         at: when.
-        with_it: the call with this as an answer; empty when nobody knows any more what was shown.
+        with_it: the call with this as an answer; empty when it is one already, or nobody knows what was shown.
+        taken: whether it is an answer of this call already.
     """
 
     number: str
     at: str
     with_it: str
+    taken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,11 @@ class LinkShown:
 
     made: LinkMade
     code: Picture
+
+    @property
+    def only_here(self) -> bool:
+        """Whether the address opens on this machine alone, so that no telephone gets there."""
+        return urlsplit(self.made.url).hostname in ("127.0.0.1", "localhost", "::1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +153,8 @@ def _caller_says(call: Call, report: DamageReportAnswer, sent: Sequence[str]) ->
     if not answers:
         return None
     last = answers[-1]
-    if last.answer != NONE:
-        return CallerAnswer(last.answer, last.at, call.with_told(Told("picture", last.answer)).address)
-    without = call.with_told(Told("picture", not_these(sent))).address if sent else ""
-    return CallerAnswer("", last.at, without)
+    number = "" if last.answer == NONE else last.answer
+    told = Told("picture", number or not_these(sent))
+    if told in call.told:
+        return CallerAnswer(number, last.at, "", taken=True)
+    return CallerAnswer(number, last.at, call.with_told(told).address if number or sent else "")

@@ -39,6 +39,8 @@ CERTAIN = 0.95
 
 _COLOUR = "stock_colour"
 _PICTURE = "picture"
+_NOT = "not "
+_MARK = "mark"
 _STATUS_WORDS = {
     "voided": "this place was given up, its number is spent",
     "retired": "its kit is out of use",
@@ -59,7 +61,10 @@ def call_view(
         status=_status(call, answer),
         chips=tuple(_chip(call, told) for told in call.told),
         passed=tuple(Way(words_of(one), call.asking(one).address) for one in call.passed),
-        ignored=tuple(f"{_subject(one.question)} “{one.answer}”: {one.reason}" for one in answer.ignored),
+        ignored=tuple(
+            f"{_subject(one.question)} “{one.answer}”: {one.reason}." for one in answer.ignored if one.question != _MARK
+        ),
+        mark_left_out=next((f"{one.reason}." for one in answer.ignored if one.question == _MARK), ""),
         question=_question(workshop, question, answer.left) if question else None,
         others=tuple(
             Way(one.ask, call.asking(one.question).address, worth_words(one.gain_bits, answer.left))
@@ -96,6 +101,9 @@ def _askable(call: Call, answer: SearchAnswer) -> list[QuestionAnswer]:
     """What may be asked, the best first; at the end what is not expected to tell anything, for whoever wants to."""
     found = [one for one in answer.questions if one.question not in call.passed]
     told = {told.question for told in call.told} - REPEATED
+    if any(one.question == _PICTURE and not one.answer.startswith(_NOT) for one in call.told):
+        # Which outline it is was said; showing them again would only tire the caller.
+        found = [one for one in found if one.question != _PICTURE]
     known = {one.question for one in answer.questions} | told | set(call.passed)
     return found + [
         QuestionAnswer(question=one, ask=f"What is the {words_of(one)}?", answers=(), gain_bits=0.0)
@@ -174,7 +182,7 @@ def _outlines(workshop: Workshop, question: QuestionAnswer) -> tuple[AnswerButto
 
 def not_these(numbers: Sequence[str]) -> str:
     """The answer that it is none of these outlines."""
-    return f"not {' '.join(numbers)}"
+    return _NOT + " ".join(numbers)
 
 
 def _leaves(share: float, left: int) -> str:
@@ -210,6 +218,8 @@ def _read(mark: str) -> str:
 
 
 def _weighed(item: WeighedAnswer) -> str:
+    if item.question == _PICTURE:
+        return "the outline"
     said = f"{words_of(item.question)} {answer_words(item.question, item.answer)}"
     if item.recorded is None or item.recorded == item.answer:
         return said

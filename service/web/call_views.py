@@ -110,6 +110,8 @@ class CallView:
     Attributes:
         status: how many are left and how many agree, in a sentence or two.
         nothing_to_ask: the headline in the place of a question, when there is none; ``then`` says what to do instead.
+        ignored: answers that nobody can search by, and why.
+        mark_left_out: why the mark could not be searched by; empty where it was.
         not_shown: how many more are left than the page shows, in a sentence; empty for none.
         to_send: the candidates whose pictures would go to the caller.
         retry_key: of the form that chooses a candidate.
@@ -120,6 +122,7 @@ class CallView:
     chips: tuple[Chip, ...]
     passed: tuple[Way, ...]
     ignored: tuple[str, ...]
+    mark_left_out: str
     question: NextQuestion | None
     others: tuple[Way, ...]
     nothing_to_ask: str

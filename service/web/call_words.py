@@ -79,10 +79,10 @@ def agree_words(consistent: int, *, has_mark: bool, by_ear: bool) -> str:
     if not has_mark:
         return f"Nothing of the mark is known: all {consistent:,} segments are possible."
     if consistent == 0:
-        return f"No issued number agrees with every sign that was {taken}; these come nearest."
+        return f"No issued number agrees with every symbol that was {taken}; these come nearest."
     if consistent == 1:
-        return f"One issued number agrees with every sign that was {taken}."
-    return f"{consistent:,} issued numbers agree with every sign that was {taken}."
+        return f"One issued number agrees with every symbol that was {taken}."
+    return f"{consistent:,} issued numbers agree with every symbol that was {taken}."
 
 
 def left_words(left: int) -> str:

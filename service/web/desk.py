@@ -54,6 +54,7 @@ EVENT_WORDS = {
     "inspect": "looked at again",
     "damage": "damaged",
     "reorder": "ordered again",
+    "decide fit": "record and outlines contradicted each other; somebody decided which to follow",
     "fitted": "the new piece is fitted",
     "cancelled": "the reorder is cancelled",
     "correct": "corrected",

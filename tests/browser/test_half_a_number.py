@@ -80,7 +80,7 @@ def test_from_half_a_number_to_the_packet(page: Page, own: Service, piece: Piece
     page.keyboard.press("Enter")
 
     status = page.get_by_role("status")
-    expect(status).to_contain_text("issued numbers agree with every sign that was heard")
+    expect(status).to_contain_text("issued numbers agree with every symbol that was heard")
     expect(page.get_by_label("Heard on the telephone")).to_be_checked()
     page.get_by_text("Ask something else").click()
     page.get_by_role("link", name=re.compile("colour", re.IGNORECASE)).click()
