@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import UTC, datetime
 
 from schemas.casualties import CasualtiesAnswer, LikeMachinesAnswer, PlaceCasualtiesAnswer
 from service.render.casualty_plan import casualty_plan
@@ -185,7 +185,13 @@ def _counted(segment: CountedSegment, lives: Sequence[PieceLife], on_order: int,
 
 
 def _days(begun: str, ended: str) -> float:
-    return (datetime.fromisoformat(ended) - datetime.fromisoformat(begun)).total_seconds() / 86_400
+    return (_moment(ended) - _moment(begun)).total_seconds() / 86_400
+
+
+def _moment(text: str) -> datetime:
+    """A moment of the records; a day that somebody gave without a time begins in UTC."""
+    moment = datetime.fromisoformat(text)
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
 
 
 def _answer(

@@ -10,6 +10,8 @@ from scipy import stats
 from schemas.casualties import PlaceCasualtiesAnswer
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.errors import BadRequest, KitUnknown, PlaceUnknown
+from service.store import pieces, segments
+from service.store.values import PieceRow
 from service.work.casualties import kit_casualties, kit_casualty_plan, note, plant_casualties
 from service.work.fit import cancel_reorder, fit_reorder
 from service.work.reorder import reorder
@@ -76,6 +78,22 @@ def test_a_cancelled_order_broke_nothing(shop: Workshop) -> None:
     cancel_reorder(at(shop, "2022-01-02T00:00:00Z"), id_, CancelRequest(reason="found again"))
     assert place(shop, NUMBER_U3).broken == 0
     assert place(shop, NUMBER_U3).piece_years == pytest.approx(4.0, abs=0.01)
+
+
+def test_a_day_without_a_time_is_a_beginning_too(shop: Workshop) -> None:
+    """People give the day on which a piece was made, not the second."""
+    piece = pieces_of(shop)[0]
+    with shop.database.write() as connection:
+        pieces.set_made(connection, piece.id, "2022-01-01")
+    assert place(shop, NUMBER_U3).piece_years == pytest.approx(2.0, abs=0.01)
+
+
+def pieces_of(workshop: Workshop) -> tuple[PieceRow, ...]:
+    """The pieces of one quarter."""
+    with workshop.database.read() as connection:
+        segment = segments.find_segment(connection, NUMBER_U3)
+        assert segment is not None
+        return pieces.pieces_of(connection, segment.id)
 
 
 def test_pieces_of_a_count_break_one_by_one(shop: Workshop) -> None:
