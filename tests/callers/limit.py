@@ -33,7 +33,16 @@ def share_among_first(scores: Shares, true: int, places: int) -> float:
 
 def limit(caller: Caller, calls: Sequence[Call], *, places: int = 3) -> float:
     """The share of calls in which the right segment is among the first of the exhaustive ranking."""
-    return sum(share_among_first(caller.log_likelihood(call), call.segment, places) for call in calls) / len(calls)
+    return limits(caller, calls, (places,))[0]
+
+
+def limits(caller: Caller, calls: Sequence[Call], places: Sequence[int]) -> list[float]:
+    """The same for several numbers of first places."""
+    totals = np.zeros(len(places))
+    for call in calls:
+        scores = caller.log_likelihood(call)
+        totals += [share_among_first(scores, call.segment, most) for most in places]
+    return [float(total) / len(calls) for total in totals]
 
 
 def posterior(caller: Caller, call: Call) -> Shares:

@@ -29,7 +29,7 @@ from tests.callers.desk import desk_of, places_found
 from tests.callers.dialogues import questions_needed, true_answers
 from tests.callers.facts import Facts
 from tests.callers.first_caller import FirstCaller
-from tests.callers.limit import draw_calls, limit
+from tests.callers.limit import draw_calls, limits
 from tests.callers.other_caller import OtherCaller
 from tests.damaged_numbers import KINDS
 from tests.hit_rates import COUNTS, DAMAGES, PLACES, HitMeter, HitRates
@@ -38,9 +38,9 @@ from tests.shop_of_a_million import MILLION, make_shop
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "search.md"
 PICTURES = ROOT / "docs" / "pictures"
-CASES = 200
+CASES = 60
 CALLS, CALLS_SHOP = 500, 6_000
-DIALOGUES, DIALOGUES_SHOP = 60, 20_000
+DIALOGUES, DIALOGUES_SHOP = 15, 20_000
 
 INK, SOFT, SEA, AMBER, RED = "#16302e", "#76827d", "#0e7c83", "#c77700", "#9c1f17"
 _COLOURS = {1: INK, 3: SEA, 10: AMBER}
@@ -173,7 +173,7 @@ def _calls() -> str:
             calls = draw_calls(caller, len(shop), count=CALLS, seed=20)
             places = places_found(desk, shop, calls, most=max(PLACES))
             reached[name] = [sum(place is not None and place <= most for place in places) / CALLS for most in PLACES]
-            reached[f"{name}, limit"] = [limit(caller, calls, places=most) for most in PLACES]
+            reached[f"{name}, limit"] = limits(caller, calls, PLACES)
             print(name, reached[name], reached[f"{name}, limit"], flush=True)
     needed = _needed()
     _calls_picture(reached, needed)
