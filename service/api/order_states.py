@@ -60,9 +60,7 @@ def order_state_routes(workshop: Workshop) -> APIRouter:
         """Every order that is neither fitted nor cancelled, for the shop's own planning; the oldest first."""
         return open_work.open_work(workshop, states=state or (), plant=plant, ask_fitted=ask_fitted)
 
-    @router.get(
-        "/open-work.csv", response_class=Response, responses=answers_file("The table.", "text/csv; charset=utf-8")
-    )
+    @router.get("/open-work.csv", response_class=Response, responses=answers_file("The table.", "text/csv"))
     def get_open_work_table(state: States = None, plant: PlantCode = None, ask_fitted: AskFitted = None) -> Response:
         """The same as a table (RFC 4180); a text that a spreadsheet would run has an apostrophe in front."""
         answer = open_work.open_work(workshop, states=state or (), plant=plant, ask_fitted=ask_fitted)

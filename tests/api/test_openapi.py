@@ -47,7 +47,7 @@ FILES = {
     "image/png",
     "image/svg+xml",
     "image/vnd.dxf",
-    "text/csv; charset=utf-8",
+    "text/csv",
     "text/plain",
     "text/x-gcode",
 }
