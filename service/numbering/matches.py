@@ -23,12 +23,14 @@ class Match:
         cost: the natural logarithm of one over the likelihood that the fragment is what became of it.
         fragment: the fragment.
         model: the costs of what can go wrong.
+        said: what was assumed before there was a fragment, one clause each.
     """
 
     number: str
     cost: float
     fragment: Fragment = field(repr=False)
     model: ErrorModel = field(repr=False)
+    said: tuple[str, ...] = field(default=(), repr=False)
 
     @cached_property
     def assumed(self) -> tuple[str, ...]:
@@ -37,7 +39,7 @@ class Match:
         Worked out when it is asked for: of many matches only those that are shown need it.
         """
         found = align(self.fragment.read, self.number.replace("-", ""), self.model)
-        clauses: list[str] = list(_broken_off_or_slipped(found, self.model)) if found else []
+        clauses = [*self.said, *(_broken_off_or_slipped(found, self.model) if found else ())]
         if not self.fragment.has_hyphens and len(self.fragment.read) > _CHECK_DIGITS:
             clauses.append("hyphens lost")
         if self.fragment.unknown:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection
 
 from service.errors import BadInput
 from service.numbering.alignment import aligned_cost
+from service.numbering.dictation import Dictation, dictated
 from service.numbering.error_model import CameBy, ErrorModel, error_model
 from service.numbering.fragment import Fragment, parse_fragment
 from service.numbering.left_out import search_left_out
@@ -31,6 +33,9 @@ MOST_OTHERS = 40
 """How many keys and legacy marks are taken."""
 
 OTHER_PART = "the mark is that of another part"
+
+_HEARD_OTHERWISE = 100
+"""How many numbers are taken from another way to hear what was said."""
 
 _PAUSES = re.compile(r"[,;:]")
 """Signs for a pause in what is dictated; they stand in no number."""
@@ -162,10 +167,12 @@ def weigh_mark(
             is pointed at.
     """
     mark = _PAUSES.sub(" ", mark)
-    others, kits, agree = _elsewhere(connection, space, mark, came_by)
+    # Only what was said, or may have been, is written down in words.
+    heard, *otherwise = dictated(mark) if came_by in (CameBy.EAR, None) else (Dictation(mark, 0.0, ()),)
+    others, kits, agree = _elsewhere(connection, space, mark, heard.text, came_by)
     model = error_model(came_by)
     try:
-        fragment = parse_fragment(mark)
+        fragment = parse_fragment(heard.text)
     except BadInput:
         if not others and not kits:
             raise
@@ -173,9 +180,9 @@ def weigh_mark(
     matches = index.search(fragment, model, most, within=WITHIN)
     best = matches[0].cost if matches else math.inf
     left_out = search_left_out(index, fragment, model, most, within=WITHIN, best=best)
-    ids = segment_ids(connection, [match.number for match in (*matches, *left_out)])
     # The dearer one first, so that the cheaper one of a number stays.
-    by_cost = sorted((*matches, *left_out), key=lambda match: -match.cost)
+    by_cost = sorted((*matches, *left_out, *_heard_otherwise(index, otherwise, model)), key=lambda match: -match.cost)
+    ids = segment_ids(connection, {match.number for match in by_cost})
     consistent = index.consistent(fragment).count
     return MarkWeighed(
         fragment=fragment,
@@ -189,11 +196,21 @@ def weigh_mark(
     )
 
 
+def _heard_otherwise(index: NumberIndex, ways: Sequence[Dictation], model: ErrorModel) -> Iterator[Match]:
+    """The numbers that were meant if what was said was not what was heard: 15 for 50."""
+    for way in ways:
+        for match in index.search(parse_fragment(way.text), model, _HEARD_OTHERWISE, within=WITHIN):
+            yield replace(match, cost=match.cost + way.cost, said=way.assumed)
+
+
 def _elsewhere(
-    connection: Connection, space: SegmentSpace, mark: str, came_by: CameBy | None
+    connection: Connection, space: SegmentSpace, mark: str, heard: str, came_by: CameBy | None
 ) -> tuple[dict[int, MarkCandidate], dict[str, MarkCandidate], int]:
-    """Keys and legacy marks that were so read: by segment, by kit, and how many agree with every sign."""
-    keys = keys_from(connection, mark, came_by=came_by, limit=MOST_OTHERS)
+    """Keys and legacy marks that were so read: by segment, by kit, and how many agree with every sign.
+
+    Words for signs (``heard`` has the signs) make up a key; a legacy mark may hold the words themselves.
+    """
+    keys = keys_from(connection, heard, came_by=came_by, limit=MOST_OTHERS)
     aliases = aliases_from(connection, mark, came_by=came_by, limit=MOST_OTHERS)
     segments: dict[int, MarkCandidate] = {}
     kits: dict[str, MarkCandidate] = {}
