@@ -69,6 +69,20 @@ def test_the_ranking_is_that_of_the_plain_way(
     assert [(round(match.cost, 6), match.number) for match in found] == expected
 
 
+@pytest.mark.parametrize("number", [TRUE, numbered("MRG2-LB1-A12-SW12-L3")])
+def test_every_two_neighbours_in_the_other_order(number: str) -> None:
+    others = [numbered(f"{kit}-{place}") for kit in KITS for place in PLACES]
+    model = error_model(CameBy.EYE)
+    for written in (number, number.replace("-", "")):
+        for at in range(len(written) - 1):
+            pair = written[at : at + 2]
+            fragment = parse_fragment(written[:at] + pair[::-1] + written[at + 2 :])
+            found = INDEX.search(fragment, model, 3, within=9)
+            plain = ranked(fragment, others, model)
+            expected = [(cost, one) for cost, one in plain if cost <= plain[0][0] + 9][:3]
+            assert [(round(match.cost, 6), match.number) for match in found] == expected
+
+
 @given(st.data(), registers, st.sampled_from(WAYS))
 @settings(max_examples=60, deadline=None)
 def test_every_number_is_found_first_from_itself(
