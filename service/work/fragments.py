@@ -27,7 +27,7 @@ from service.store.alias_subjects import named_by
 from service.store.aliases import AliasRow, SubjectKind, aliases_by_ids
 from service.store.key_fragments import keys_like
 
-MOST_COMPARED = 2_000
+MOST_COMPARED = 600
 """Legacy marks that are compared sign by sign."""
 
 _LONGEST = 120
