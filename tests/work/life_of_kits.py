@@ -192,6 +192,7 @@ class LifeOfKits(RuleBasedStateMachine):
             quantity=quantity,
             prefer="newest" if newest else "as_built",
             override="wanted again" if override else None,
+            also="one more",
         )
         try:
             made = reorder(self.shop, request)
