@@ -38,7 +38,7 @@ from tests.shop_of_a_million import MILLION, make_shop
 ROOT = Path(__file__).resolve().parents[2]
 PAGE = ROOT / "docs" / "search.md"
 PICTURES = ROOT / "docs" / "pictures"
-CASES = 60
+CASES = 200
 CALLS, CALLS_SHOP = 500, 6_000
 DIALOGUES, DIALOGUES_SHOP = 15, 20_000
 
