@@ -40,7 +40,7 @@ PAGE = ROOT / "docs" / "search.md"
 PICTURES = ROOT / "docs" / "pictures"
 CASES = 200
 CALLS, CALLS_SHOP = 500, 6_000
-DIALOGUES, DIALOGUES_SHOP = 15, 20_000
+DIALOGUES, DIALOGUES_SHOP = 10, 6_000
 
 INK, SOFT, SEA, AMBER, RED = "#16302e", "#76827d", "#0e7c83", "#c77700", "#9c1f17"
 _COLOURS = {1: INK, 3: SEA, 10: AMBER}
@@ -175,7 +175,10 @@ def _calls() -> str:
             reached[name] = [sum(place is not None and place <= most for place in places) / CALLS for most in PLACES]
             reached[f"{name}, limit"] = limits(caller, calls, PLACES)
             print(name, reached[name], reached[f"{name}, limit"], flush=True)
-    needed = _needed()
+    return _calls_shown(reached, _needed())
+
+
+def _calls_shown(reached: dict[str, list[float]], needed: dict[str, list[int]]) -> str:
     _calls_picture(reached, needed)
     lines = [
         f"| {CALLS} calls, {CALLS_SHOP:,} segments | first | limit | in 3 | limit | in 10 | limit |",
