@@ -99,12 +99,14 @@ def _print_jobs(workshop: Workshop) -> None:
 
 def _designs_go_on(workshop: Workshop) -> None:
     """U3 and U4 get a stronger joint in step, U2 a wider pocket."""
+    release(workshop, "SW2-U3", revision="B", joints_changed="SW2-U4")
+    release(workshop, "SW2-U4", revision="A", joints_changed="SW2-U3")
     release(
-        workshop, "SW2-U3", revision="B", joints_changed="SW2-U4", data=make_dxf(corner=(-150.3, -150.3), hole_mm=23)
-    )
-    release(workshop, "SW2-U4", revision="A", joints_changed="SW2-U3", data=make_dxf(corner=(-150.3, 0.0), hole_mm=23))
-    release(
-        workshop, "SW2-U2", revision="A", interfaces_changed="pocket", data=make_dxf(corner=(0.0, -150.3), hole_mm=24)
+        workshop,
+        "SW2-U2",
+        revision="A",
+        interfaces_changed="pocket, bolt pattern",
+        data=make_dxf(corner=(0.0, -150.3), hole_mm=24),
     )
 
 
