@@ -14,7 +14,7 @@ from service.numbering.agreement import Consistent
 from service.numbering.error_model import ErrorModel
 from service.numbering.fragment import Fragment
 from service.numbering.given import Given
-from service.numbering.grid_costs import STEP, grid_costs
+from service.numbering.grid_costs import STEP, grid_costs, on_grid
 from service.numbering.issuing import EMPTY, with_numbers
 from service.numbering.matches import Match
 from service.numbering.number_search import cheapest
@@ -85,7 +85,7 @@ class NumberIndex:
         given = Given(fragment, grid_costs(model))
         return [
             Match(issued.number(member), given.base + steps * STEP, fragment, model)
-            for steps, member in cheapest(issued, given, limit, round(within / STEP))
+            for steps, member in cheapest(issued, given, limit, on_grid(within))
         ]
 
     def consistent(self, fragment: Fragment) -> Consistent:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 import re
 from collections.abc import Iterable
@@ -230,6 +231,11 @@ def test_what_is_no_number_is_refused_and_nothing_taken_in(number: str, error: t
     with pytest.raises(error):
         index.add(number)
     assert len(index) == 1
+
+
+def test_without_end_every_number_is_weighed() -> None:
+    found = INDEX.search(parse_fragment(TRUE), error_model(CameBy.EYE), 100, within=math.inf)
+    assert len({match.number for match in found}) == len(found) == len(INDEX)
 
 
 def test_an_empty_index_finds_nothing() -> None:
