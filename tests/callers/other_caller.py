@@ -1,4 +1,4 @@
-"""Another caller, to whom nothing was ever tuned: says groups, errs in other ways, and is wrong more often."""
+"""Another caller, to whom no figure was ever tuned: says groups, errs in other ways, and is wrong more often."""
 
 from __future__ import annotations
 
