@@ -129,6 +129,6 @@ def _show(answer: ReorderAnswer) -> None:
         say(f"  {last.evidence}")
     for one in last.measured:
         aimed = "" if one.nominal_mm is None else f", {one.nominal_mm:g} mm was aimed at"
-        say(f"  {one.feature}: {one.measured_mm:g} mm at {one.temperature_c:g} °C, {one.at_20c_mm:.2f} at 20 °C{aimed}")
+        say(f"  {one.feature}: {one.measured_mm:g} mm at {one.temperature_c:g} °C, {one.at_20c_mm:g} at 20 °C{aimed}")
     if answer.next_states:
         say(f"  next: {', '.join(answer.next_states)}")

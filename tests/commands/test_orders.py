@@ -42,7 +42,7 @@ def test_from_a_call_to_the_parcel(issued: Terminal) -> None:
     issued.good("step", "1", "released_to_cut", "--promised-on", "2026-03-20")
     issued.good("step", "1", "cut")
     measured = issued.good("step", "1", "inspected", "--measured", "thickness=25.06@23", "--measured", "bore=20.1")
-    assert "thickness: 25.06 mm at 23 °C, 25.04 at 20 °C" in measured
+    assert "thickness: 25.06 mm at 23 °C, 25.045 at 20 °C" in measured
     assert "next: released_to_cut, shipped, fitted, cancelled" in measured
     issued.good("step", "1", "shipped", "--evidence", "one parcel")
     assert issued.good("reports").startswith("report 1: shipped, reorder 1, ")
