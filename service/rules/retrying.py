@@ -19,4 +19,5 @@ def wait_after(tries: int) -> int | None:
     """Seconds until the next try after so many that failed; None when it is given up."""
     if tries >= MOST_TRIES:
         return None
-    return min(FIRST_WAIT_S * GROWS ** (tries - 1), LONGEST_WAIT_S)
+    grown: int = FIRST_WAIT_S * GROWS ** (tries - 1)
+    return min(grown, LONGEST_WAIT_S)

@@ -156,7 +156,7 @@ class Waiting:
             reports=tuple(open_reports[:most_reports]),
             groups=tuple(
                 (STATE_WORDS[state].name, STATE_WORDS[state].waits, tuple(found))
-                for state, found in reversed(by_state.items())
+                for state, found in reversed(list(by_state.items()))
                 if found
             ),
             more_reports=len(open_reports) > most_reports,

@@ -19,7 +19,7 @@ HALF = "??V4-FC1-A5??-SW"
 HOSTILE = '"><script>alert(1)</script>'
 
 
-def call(desk: Desk, **query: object) -> str:
+def call(desk: Desk, **query: str | list[str]) -> str:
     answer = desk.client.get("/desk/call", params=query)
     assert answer.status_code == 200, answer.text
     return answer.text
