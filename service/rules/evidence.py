@@ -142,6 +142,8 @@ def worth(question: Question, facts: Mapping[Fact, float], tables: Tables, *, un
         tables: the shop's code tables.
         unknown: the share of the likelihood that lies with segments of which nothing is on record.
     """
+    if not facts:
+        return NOTHING
     if question in BY_NAME:
         shares: dict[str, float] = {}
         for fact, share in facts.items():

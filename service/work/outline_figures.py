@@ -50,3 +50,9 @@ def measure_outlines(workshop: Workshop, *, actor: Actor = SERVICE, tell: Callab
                 )
         done += len(kept)
         tell(done)
+
+
+def all_measured(workshop: Workshop) -> bool:
+    """Whether the figures of every outline are kept."""
+    with workshop.database.read() as connection:
+        return not without_figures(connection, 1)

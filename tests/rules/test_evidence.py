@@ -25,6 +25,7 @@ from service.rules.evidence_figures import InUse, Thickness
 from service.rules.evidence_kinds import Kind
 from service.rules.evidence_names import called
 from service.rules.evidence_table import ASK, TABLE, VALUES
+from service.rules.next_question import NOTHING
 
 TABLES = Tables(
     tuple(Kind(code, name) for code, name in DEFAULT_TABLES.assemblies.items()),
@@ -93,6 +94,11 @@ def test_a_question_that_tells_facts_apart_is_worth_asking(question: Question) -
     assert 0 < found.gain_bits <= math.log2(len(facts))
     assert sum(share for _, share in found.answers) == pytest.approx(1)
     assert worth(question, shares, TABLES, unknown=0.5).gain_bits == pytest.approx(found.gain_bits / 2)
+
+
+@pytest.mark.parametrize("question", sorted(FACTS))
+def test_nothing_is_worth_asking_of_which_nothing_is_on_record(question: Question) -> None:
+    assert worth(question, {}, TABLES, unknown=1.0) == NOTHING
 
 
 def test_a_place_is_found_by_its_names_of_now_and_then() -> None:

@@ -16,7 +16,7 @@ from service.store.evidence_facts import EvidenceFacts
 from service.work.aliases import add_alias
 from service.work.correct import correct_kit
 from service.work.move import move_machine
-from service.work.outline_figures import measure_outlines
+from service.work.outline_figures import all_measured, measure_outlines
 from service.work.rename import rename_line, rename_plant
 from service.work.reorder import reorder
 from service.work.search import search
@@ -217,7 +217,11 @@ def test_outlines_of_before_are_measured_later(shop: Workshop) -> None:
     silent = asked(shop, overall_length_mm="212")
     assert said(silent, NUMBER_U3) == {"overall_length_mm": "silent"}
     assert of(silent, NUMBER_U3).evidence[0].recorded is None
+    unmeasured = asked(shop, stock_colour="green")
+    assert not {"overall_length_mm", "pockets"} & {one.question for one in unmeasured.questions}
+    assert not all_measured(shop)
     assert measure_outlines(shop) > 0
+    assert all_measured(shop)
     assert measure_outlines(shop) == 0
     assert of(asked(shop, overall_length_mm="212"), NUMBER_U3).evidence[0].recorded == "212 mm"
 
