@@ -26,7 +26,7 @@ from service.rules.lifting import cautions
 from service.rules.materials import STEEL_SCALE_ALPHA_PER_K, material, reading_at
 from service.store import cutfiles, damage_reports, segments
 from service.store.values import SegmentRow
-from service.work.what_locks import what_locks
+from service.work.what_locks import joints_as_ordered
 from service.work.workshop import Workshop
 
 MOST_RULED_OUT = 7
@@ -133,23 +133,30 @@ def _joints(workshop: Workshop, answer: ReorderAnswer) -> tuple[ClearanceRow, ..
     """The gaps to every neighbour of the revision that is cut, as the outlines have them."""
     if answer.cut is None:
         return ()
+    cut_too = {one.number: one.revision for one in answer.also_cut}
     try:
-        locking = what_locks(workshop, answer.number, survivors=answer.survivors, set_number=answer.set)
+        joints = joints_as_ordered(
+            workshop,
+            answer.number,
+            answer.cut.revision,
+            cut_too=cut_too,
+            survivors=answer.survivors,
+            set_number=answer.set,
+        )
     except (PlaceVoided, SetUnknown, BadRequest):
         # The place was given up, or its neighbours were cut up differently, since it was ordered.
         return ()
     return tuple(
         ClearanceRow(
-            neighbour=f"{joint.place}  {joint.number}",
+            neighbour=f"{joint.place}  {joint.number}"
+            + (f", cut too at {cut_too[joint.number]}" if joint.number in cut_too else ""),
             least_mm=joint.clearance.least_mm if joint.clearance else None,
             median_mm=joint.clearance.median_mm if joint.clearance else None,
             greatest_mm=joint.clearance.greatest_mm if joint.clearance else None,
             play_mm=joint.clearance.play_mm if joint.clearance else None,
             sentence=joint.sentence,
         )
-        for revision in locking.revisions
-        if revision.revision == answer.cut.revision
-        for joint in revision.joints
+        for joint in joints
     )
 
 

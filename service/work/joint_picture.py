@@ -38,7 +38,7 @@ def joint_picture(
         NoOutline: the outlines of the two do not meet.
     """
     with workshop.database.read() as connection:
-        broken = broken_segment(connection, mark, set_number=set_number, conditions=conditions, field="number")
+        broken = broken_segment(connection, mark, set_number=set_number, conditions=conditions, field_name="number")
     member, joints = broken.member, broken.joints
     letter = revision.strip().upper()
     if all(release.letter != letter for release in member.releases):

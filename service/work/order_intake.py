@@ -111,7 +111,7 @@ def intake(connection: Connection, request: ReorderRequest, found: Found, *, act
             state="identified",
             at=choice.at,
             actor=choice.actor,
-            evidence=asked or f"The mark names {choice.number}",
+            evidence=asked or f"{choice.number} was chosen at the desk",
             rejected=json.dumps(json.loads(choice.rejected)),
             reason=choice.reason,
         ),

@@ -6,8 +6,8 @@ other the answer says so; ``work/disputes.py`` holds the order until a person ha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Literal
 from urllib.parse import quote
 
@@ -44,10 +44,17 @@ _DECLARED: tuple[Interface, ...] = ("hub bore", "bolt pattern", "pocket", "outsi
 
 @dataclass(frozen=True, slots=True)
 class Broken:
-    """A broken segment among its neighbours, ready to be asked what locks."""
+    """A broken segment among its neighbours, ready to be asked what locks.
+
+    Attributes:
+        joints: what record and outlines say of its joints.
+        piece: which piece is damaged.
+        cut_too: the neighbours that are cut together with it, by number, each with its revision.
+    """
 
     joints: ComputedJoints
     piece: Damaged
+    cut_too: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def member(self) -> Member:
@@ -61,8 +68,12 @@ class Broken:
         return tuple(sorted((self.joints.members[number] for (number,) in ends), key=lambda other: other.number))
 
     def met(self, other: Member) -> str:
-        """The neighbour's revision that its outline is taken from: as built, else as it was issued."""
-        return other.as_built or self.joints.rows[other.number].revision
+        """The neighbour's revision that its outline is taken from: as it is cut too, as built, else as issued."""
+        return self.cut_too.get(other.number) or other.as_built or self.joints.rows[other.number].revision
+
+    def known(self, other: Member) -> bool:
+        """Whether it is on record, or decided, what the neighbour is cut from."""
+        return other.as_built is not None or other.number in self.cut_too
 
 
 def what_locks(
@@ -89,9 +100,36 @@ def what_locks(
     """
     with workshop.database.read() as connection:
         broken = broken_segment(
-            connection, mark, survivors=survivors, set_number=set_number, conditions=conditions, field="number"
+            connection, mark, survivors=survivors, set_number=set_number, conditions=conditions, field_name="number"
         )
     return _answer(broken)
+
+
+def joints_as_ordered(
+    workshop: Workshop,
+    mark: str,
+    revision: str,
+    *,
+    cut_too: Mapping[str, str],
+    survivors: Sequence[str] | None = None,
+    set_number: int | None = None,
+) -> tuple[JointFitAnswer, ...]:
+    """How a segment that is cut from a revision meets its neighbours, those that are cut with it as they will be.
+
+    Args:
+        workshop: where the records are.
+        mark: of the broken segment or piece.
+        revision: the letter that it is cut from.
+        cut_too: the neighbours that are cut together with it, by number, each with its revision.
+        survivors: marks of the neighbours that survived; all of them unless given.
+        set_number: the set that the piece belongs to, where the mark is no piece's key.
+
+    Raises: as ``what_locks``.
+    """
+    with workshop.database.read() as connection:
+        broken = broken_segment(connection, mark, survivors=survivors, set_number=set_number, field_name="number")
+    ordered = replace(broken, cut_too=cut_too)
+    return tuple(_joint(ordered, revision, other) for other in ordered.neighbours)
 
 
 def broken_segment(
@@ -101,10 +139,10 @@ def broken_segment(
     survivors: Sequence[str] | None = None,
     set_number: int | None = None,
     conditions: Conditions = AS_DRAWN,
-    field: str = "mark",
+    field_name: str = "mark",
 ) -> Broken:
     """A broken segment with everything round it; errors as for ``what_locks``."""
-    found = find_active(connection, mark, field=field)
+    found = find_active(connection, mark, field=field_name)
     piece = damaged_piece(connection, found, set_number)
     around = members_around(
         connection,
@@ -186,7 +224,7 @@ def _joint(broken: Broken, letter: str, other: Member) -> JointFitAnswer:
     member, joints = broken.member, broken.joints
     state = _state(broken, letter, other)
     found = joints.measured(member, letter, other, broken.met(other))
-    known = other.as_built is not None
+    known = broken.known(other)
     at = state.at
     return JointFitAnswer(
         number=other.number,
@@ -195,7 +233,7 @@ def _joint(broken: Broken, letter: str, other: Member) -> JointFitAnswer:
         survives=other.survives,
         state=state.state,
         sentence=_sentence(state.sentence, other, known=known),
-        declared=joints.declared.locks(member, letter, other, other.as_built) if other.as_built is not None else None,
+        declared=joints.declared.locks(member, letter, other, broken.met(other)) if known else None,
         computed=state.locks if known else None,
         clearance=None if found is None else _clearance(found),
         overlap_mm2=found.overlap_mm2 if found else 0.0,

@@ -17,7 +17,7 @@ from service.work.packet import inspection_pdf, reorder_packet
 from service.work.reorder import reorder
 from service.work.withdraw import withdraw_revision
 from service.work.workshop import Workshop
-from tests.small_kit import NUMBER_U2, NUMBER_U3, NUMBER_U4, file_of, issue_small, release_all
+from tests.small_kit import NUMBER_U2, NUMBER_U3, NUMBER_U4, file_of, issue_small, release, release_all
 
 
 @pytest.fixture
@@ -41,6 +41,16 @@ def test_it_says_what_is_measured_and_how_the_joints_come_out(shop: Workshop) ->
     assert "ruled out" not in text
     with zipfile.ZipFile(io.BytesIO(reorder_packet(shop, answer.id))) as archive:
         assert text_of(archive.read("inspection-sheet.pdf")) == text
+
+
+def test_a_neighbour_that_is_cut_too_is_met_as_it_will_be(shop: Workshop) -> None:
+    release(shop, "SW2-U3", revision="A", joints_changed="SW2-U4")
+    release(shop, "SW2-U4", revision="A", joints_changed=NUMBER_U3)
+    answer = reorder(shop, ReorderRequest(mark=NUMBER_U3, reason="crushed", prefer="newest"))
+    assert [(one.number, one.revision) for one in answer.also_cut] == [(NUMBER_U4, "A")]
+    text = text_of(inspection_pdf(shop, answer.id))
+    assert f"SW2-U4 {NUMBER_U4}, cut too at A" in text
+    assert "lie over each other" not in text
 
 
 def test_what_the_report_ruled_out_stands_beside_the_chosen_one(shop: Workshop) -> None:
