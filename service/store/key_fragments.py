@@ -158,11 +158,13 @@ class _Search:
         for nth, pattern in enumerate(key_patterns(read, self._model)):
             # Patterns end there; and of three slips there are none.
             beyond = min(beyond, pattern.cost + WORTH_ASKING)
+            price = self._price(pattern)
+            if nth >= _MOST_PATTERNS:
+                return pattern.cost, price > left
             if pattern.slips > MOST_SLIPS or (not pattern.slips and pattern.symbols in taken):
                 continue
-            price = self._price(pattern)
             allowed = min(left, MOST_BEYOND) if self._found and pattern.slips else left
-            if price > allowed or nth >= _MOST_PATTERNS:
+            if price > allowed:
                 return pattern.cost, price > left
             if self._enough(pattern.cost) or pattern.cost > self._cheapest + NOT_WORTH_SHOWING:
                 return pattern.cost, False

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from random import Random
 
 import pytest
 from sqlalchemy import Connection, select
 
 from service.numbering.alignment import aligned_cost
-from service.numbering.error_model import CameBy, error_model
+from service.numbering.error_model import CameBy, ErrorModel, error_model
+from service.numbering.key_fragments import KeyPattern, key_patterns
 from service.store import key_fragments
 from service.store.key_fragments import keys_like
 from service.store.tables import IssuedKey
@@ -78,3 +80,21 @@ def test_too_little_is_said(writing: Connection, keys: list[str], monkeypatch: p
 def test_a_text_that_is_no_key_finds_none(writing: Connection, keys: list[str]) -> None:
     assert keys
     assert keys_like(writing, "OSV4FC1A500SW2U342", EYE, limit=10).found == ()
+
+
+def test_a_text_of_too_many_slips_is_soon_given_up(
+    writing: Connection, keys: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Part of a number as it was said: to be a key it needs five slips, in more than a hundred thousand ways."""
+    monkeypatch.setattr(key_fragments, "FEW", 0)
+    tried = 0
+
+    def counted(read: str, model: ErrorModel) -> Iterator[KeyPattern]:
+        nonlocal tried
+        for pattern in key_patterns(read, model):
+            tried += 1
+            yield pattern
+
+    monkeypatch.setattr(key_fragments, "key_patterns", counted)
+    assert not keys_like(writing, "*LB1A30L4", error_model(CameBy.EAR), limit=40).found
+    assert tried < 1000
