@@ -55,7 +55,7 @@ def reorder_routes(front: Front) -> APIRouter:
         decide: Annotated[str, Form(max_length=20)] = "",
         decide_reason: Annotated[str, Form(max_length=240)] = "",
         report: Annotated[int | None, Form(ge=1, le=MOST)] = None,
-        on_locking: Annotated[str, Form(max_length=5)] = "",
+        beside_locking: Annotated[str, Form(max_length=5)] = "",
         retry_key: Annotated[str, Form(max_length=200)] = "",
     ) -> Response:
         who = front.inside(request)
@@ -71,7 +71,7 @@ def reorder_routes(front: Front) -> APIRouter:
             made = reorder(workshop, asked, actor=OWNER, retry=retry)
         except KitwrightError as error:
             form = FormView({**values, **said}, front.problem(error))
-            if on_locking:
+            if beside_locking:
                 return locking_page(front, who, number, form=form, kept=kept, report=report)
             view = segment_card(workshop, number, mark="", form=form, kept=kept)
             status = form.problem.status if form.problem else 200

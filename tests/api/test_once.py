@@ -133,6 +133,7 @@ def test_every_call_that_creates_takes_the_key(client: TestClient) -> None:
     assert set(without) == {
         "/api/read",
         "/api/read/picture",
+        "/api/search",
         "/api/templates/lint",
         "/api/print-jobs/{job_id}/resume",
     }

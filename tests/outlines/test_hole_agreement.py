@@ -80,15 +80,20 @@ def least_largest_gap(one: list[complex], other: list[complex]) -> float:
                 return smallest_circle([complex(x, y) for x, y, _ in marks - turned])
 
             # The least-squares turn, by SciPy's solution of Wahba's problem, is near the best one.
-            centred = [points - points.mean(axis=0) for points in (marks, flat)]
-            turn, rmsd = Rotation.align_vectors(*centred)
+            turn, rmsd = Rotation.align_vectors(upright(marks), upright(flat))
             if rmsd > 3.0:
                 continue
             start = turn.as_euler("zyx")[0]
-            bounds = (start - 0.05, start + 0.05)
-            found = minimize_scalar(worst, bounds=bounds, method="bounded", options={"xatol": 1e-9})
-            best = min(best, float(found.fun))
+            for aside in (-0.2, -0.1, 0.0, 0.1, 0.2):
+                bounds = (start + aside - 0.05, start + aside + 0.05)
+                found = minimize_scalar(worst, bounds=bounds, method="bounded", options={"xatol": 1e-9})
+                best = min(best, float(found.fun))
     return best
+
+
+def upright(points: np.ndarray) -> np.ndarray:
+    """Points about their middle, and the upright, so that points in one line are turned in their plane alone."""
+    return np.vstack([points - points.mean(axis=0), [[0.0, 0.0, 100.0]]])
 
 
 def smallest_circle(points: list[complex]) -> float:
@@ -123,7 +128,7 @@ def test_the_best_motion_is_the_one_that_scipy_finds(points: list[complex], turn
     marks = [mark + complex(*rng.normal(0, 0.05, 2)) for mark in moved(points, turn_deg=turn, shift=shift)]
     found, moved_by, gaps = closest(points, marks, 10.0)
     here, there = (np.array([[p.real, p.imag, 0.0] for p in some]) for some in (points, marks))
-    theirs, _ = Rotation.align_vectors(there - there.mean(axis=0), here - here.mean(axis=0))
+    theirs, _ = Rotation.align_vectors(upright(there), upright(here))
     angle = theirs.as_euler("zyx")[0]
     assert abs(found - complex(math.cos(angle), math.sin(angle))) < 1e-6
     assert max(gaps) < 0.5

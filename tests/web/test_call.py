@@ -270,7 +270,7 @@ def test_an_open_order_is_noticed_on_the_spot(own_desk: Desk) -> None:
     assert f'href="{made}"' in locking
     again = own_desk.client.post(
         "/desk/reorders",
-        data={"number": piece.number, "mark": piece.key, "reason": "crushed", "on_locking": "yes"},
+        data={"number": piece.number, "mark": piece.key, "reason": "crushed", "beside_locking": "yes"},
     )
     assert again.status_code == 409
     assert "Why one more is wanted" in again.text
