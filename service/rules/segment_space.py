@@ -237,7 +237,9 @@ class Posterior:
         likely = np.exp(chosen)
         total = float(likely.sum())
         self.shares: Floats = likely / total
-        self.entropy_bits = max(0.0, float(np.log(total) - self.shares @ chosen) / float(np.log(2)))
+        # What cannot be it at all adds nothing, and nothing times infinity is no number.
+        held = self.shares > 0
+        self.entropy_bits = max(0.0, float(np.log(total) - self.shares[held] @ chosen[held]) / float(np.log(2)))
 
     def first(self, count: int) -> list[int]:
         """The places of the likeliest segments, the likeliest first; of equals the one that was issued first."""

@@ -248,7 +248,7 @@ def _calls_picture(reached: dict[str, list[float]], needed: dict[str, list[int]]
     right.yaxis.set_major_formatter(PercentFormatter(1.0))
     right.set_xlabel("questions asked")
     right.set_title(f"Calls that are done, no mark, {DIALOGUES_SHOP:,} segments", fontsize=9, color=INK)
-    right.legend(loc="lower right", frameon=False, fontsize=8)
+    right.legend(loc="upper left", frameon=False, fontsize=8)
     _plain(right)
     _saved(figure, "search_calls.svg")
 

@@ -182,3 +182,10 @@ def test_breakages_are_shrunk_towards_the_usual() -> None:
     likely = np.exp(space.broke({7: 3, 8: 1}))
     assert likely[6] > likely[7] > likely[0] > 0
     assert likely[6] / likely[0] == pytest.approx(4)  # (1 + 3) to (1 + 0)
+
+
+def test_what_cannot_be_it_leaves_the_others_as_uncertain_as_they_are() -> None:
+    """One in ten cannot be it: nine equal ones are log2(9) bits."""
+    posterior = Posterior(np.asarray([0.0] * 9 + [-np.inf]))
+    assert posterior.live is None
+    assert posterior.entropy_bits == pytest.approx(math.log2(9))
