@@ -103,7 +103,7 @@ def smallest_circle(points: list[complex]) -> float:
         area = ((b - a).conjugate() * (c - a)).imag
         if abs(area) > 1e-12:
             u, v = b - a, c - a
-            centres.append(a + 1j * (u * abs(v) ** 2 - v * abs(u) ** 2) / (2 * (u.conjugate() * v).imag) * -1)
+            centres.append(a + 1j * (u * abs(v) ** 2 - v * abs(u) ** 2) / (2 * (u.conjugate() * v).imag))
     return min(max(abs(point - centre) for point in points) for centre in centres)
 
 
