@@ -47,10 +47,10 @@ class ArchivedLedger(_Part):
 
 
 class LeftOut(_Part):
-    """A released cut file that was missing or altered already when the archive was made, and so is not in it."""
+    """A released cut file or a photograph that was missing or altered already when the archive was made."""
 
-    cut_file: str = Field(description="Its name.")
-    revision: str = Field(description="Its revision, ``-`` or letters.")
+    cut_file: str = Field(description="Its name, or which photograph it is.")
+    revision: str = Field(description="Its revision, ``-`` or letters; empty for a photograph.")
     sha256: str = Sha256
     reason: str = Field(description="Missing or altered, in words.")
 
@@ -68,7 +68,7 @@ class ArchiveManifest(_Part):
     ledger: ArchivedLedger = Field(description="The ledger as it stood.")
     tables: list[ArchivedTable] = Field(description="In the order in which they can be filled.")
     files: dict[str, ArchivedFile] = Field(description="Every other member of the archive by its path.")
-    left_out: list[LeftOut] = Field(description="Released cut files that are not in it.")
+    left_out: list[LeftOut] = Field(description="Released cut files and photographs that are not in it.")
 
 
 _VERSION = re.compile(rb'\s*\{\s*"format": "%b",\s*"format_version": (\d{1,9})\b' % FORMAT.encode())

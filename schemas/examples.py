@@ -6,13 +6,18 @@ from collections.abc import Mapping
 
 from schemas.alias_examples import ALIAS_EXAMPLES, SEGMENT_ALIAS
 from schemas.code_examples import CODE_EXAMPLES
+from schemas.damage_report_examples import DAMAGE_REPORT_EXAMPLES, STEP
 from schemas.inspection_examples import INSPECTION_EXAMPLES
+from schemas.locking_examples import LOCKING_EXAMPLES
 from schemas.machine_examples import MACHINE_EXAMPLES
+from schemas.manifest_examples import FACT_CORRECTION, MANIFEST_EXAMPLES
 from schemas.picture_examples import PICTURE_EXAMPLES
 from schemas.piece_examples import PIECE_EXAMPLES
 from schemas.print_job_examples import PRINT_JOB_EXAMPLES
 from schemas.printer_examples import PRINTER_EXAMPLES
 from schemas.router_examples import ROUTER_EXAMPLES
+from schemas.search_examples import SEARCH_EXAMPLES
+from schemas.shop_lists_examples import SHOP_LISTS_EXAMPLES
 from schemas.survival_examples import SURVIVAL_EXAMPLES
 from schemas.template_examples import TEMPLATE_EXAMPLES
 
@@ -124,6 +129,7 @@ _REVISION: Document = {
     "withdrawn_reason": None,
     "joints_changed": ["SW2-U4"],
     "interfaces_changed": [],
+    "findings": [],
 }
 _WITHDRAWN: Document = {**_REVISION, "withdrawn_at": "2026-04-02T13:40:00Z", "withdrawn_reason": "hub bore too small"}
 _WITHDRAWN_PIECE: Document = {
@@ -176,11 +182,19 @@ _REORDER: Document = {
     "reason": "crushed",
     "prefer": "as_built",
     "survivors": ["OSV4-FC1-A500-SW2-U4-39"],
-    "state": "open",
+    "state": "decided",
     "ordered_at": _MOMENT,
     "open_orders": [],
     "set": 1,
     "override": None,
+    "also": None,
+    "report": 31,
+    "since": _MOMENT,
+    "promised_on": None,
+    "ask_fitted_at": None,
+    "next_states": ["released_to_cut", "fitted", "cancelled"],
+    "history": [STEP],
+    "open": True,
 }
 _SHOP: Document = {
     "name": "Demonstration shop",
@@ -199,74 +213,28 @@ _EVENT: Document = {
     "before": {"hand": "RIGHT"},
     "after": {"hand": "LEFT", "reason": "typed wrong"},
 }
-_PLANT: Document = {"code": "OSV", "name": "Ostrey Vale", "customer": "Tarnquill Waters"}
-_LINE: Document = {"ordinal": 4}
-_MACHINE_PART: Document = {"class": "FC", "ordinal": 1, "rotation": "clockwise"}
-_CONTAINER_PART: Document = {
-    "code": "A500",
-    "name": "tall round 500 mL",
-    "nominal": 500,
-    "unit": "mL",
-    "shape": "round",
-    "diameter_mm": 65.3,
-    "height_mm": 212.0,
-}
-_SEGMENT_PART: Document = {
-    "deck": "U",
-    "ordinal": 3,
-    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
-    "revision": "B",
-    "material": "UHMW-PE",
-    "thickness_mm": 25.0,
-    "quantity": 1,
-    "hand": None,
-}
-_ASSEMBLY_PART: Document = {"code": "SW", "ordinal": 2, "name": "discharge star wheel", "segments": [_SEGMENT_PART]}
-_JOINT_PART: Document = {"between": ["SW2-U3", "SW2-U4"], "form": "dovetail", "clearance_mm": 0.15}
-_FACTS: Document = {"hand": "LEFT"}
-_FACT_CORRECTION: Document = {"number": "OSV4-FC1-A500-OR1-U1-97", "facts": _FACTS}
-_ASSEMBLY_NAME: Document = {"assembly": "SW2", "name": "infeed star wheel"}
-_CONTAINER_FACTS: Document = {"name": "tall round 500 mL", "height_mm": 212.5}
-_MACHINE_FACTS: Document = {"rotation": "anticlockwise"}
-_KIT_FACTS: Document = {"stock_colour": "blue", "assemblies": [_ASSEMBLY_NAME]}
-_REPLACEMENT: Document = {
-    "deck": "U",
-    "cut_file": "osv4-fc1-a500-sw2-u3.dxf",
-    "material": "UHMW-PE",
-    "thickness_mm": 25.0,
-}
-_VOIDING: Document = {"number": "OSV4-FC1-A500-SW2-U3-42", "replacements": [_REPLACEMENT]}
-
-MANIFEST: Document = {
-    "plant": _PLANT,
-    "line": _LINE,
-    "machine": _MACHINE_PART,
-    "container": _CONTAINER_PART,
-    "stock_colour": "green",
-    "assemblies": [_ASSEMBLY_PART],
-}
-
 EXAMPLES: Mapping[str, Document] = {
     **ALIAS_EXAMPLES,
     **CODE_EXAMPLES,
+    **DAMAGE_REPORT_EXAMPLES,
     **INSPECTION_EXAMPLES,
+    **LOCKING_EXAMPLES,
     **ROUTER_EXAMPLES,
     **TEMPLATE_EXAMPLES,
     **MACHINE_EXAMPLES,
+    **MANIFEST_EXAMPLES,
     **PICTURE_EXAMPLES,
     **PIECE_EXAMPLES,
+    **SHOP_LISTS_EXAMPLES,
     **SURVIVAL_EXAMPLES,
     **PRINT_JOB_EXAMPLES,
     **PRINTER_EXAMPLES,
+    **SEARCH_EXAMPLES,
     "AlsoCutAnswer": _ALSO_CUT,
-    "AssemblyName": _ASSEMBLY_NAME,
-    "AssemblyPart": _ASSEMBLY_PART,
     "CancelRequest": {"reason": "the old one was found"},
     "CandidateAnswer": _CANDIDATE,
     "ContainerAnswer": _CONTAINER,
-    "ContainerFacts": _CONTAINER_FACTS,
-    "ContainerPart": _CONTAINER_PART,
-    "CorrectionRequest": {"reason": "typed wrong", "correct": [_FACT_CORRECTION]},
+    "CorrectionRequest": {"reason": "typed wrong", "correct": [FACT_CORRECTION]},
     "CutAnswer": _CUT,
     "CutFileAnswer": {
         "name": "osv4-fc1-a500-sw2-u3.dxf",
@@ -276,14 +244,12 @@ EXAMPLES: Mapping[str, Document] = {
     "CutFileListAnswer": {"cut_files": [_CUT_FILE_SUMMARY]},
     "CutFileSummaryAnswer": _CUT_FILE_SUMMARY,
     "EventAnswer": _EVENT,
-    "FactCorrection": _FACT_CORRECTION,
     "FindingAnswer": _FINDING,
     "FittedRequest": {"deviations": "slot of screw 2 opened by 1 mm"},
     "GroupAnswer": _GROUP,
     "HealthAnswer": {"status": "ok"},
     "HistoryAnswer": {"events": [_EVENT]},
     "JointAnswer": _KIT_JOINT,
-    "JointPart": _JOINT_PART,
     "KitAnswer": {
         "number": "OSV4-FC1-A500",
         "status": "issued",
@@ -308,19 +274,13 @@ EXAMPLES: Mapping[str, Document] = {
         "segments": [_KIT_SEGMENT],
         "joints": [_KIT_JOINT],
     },
-    "KitFacts": _KIT_FACTS,
     "KitListAnswer": {"kits": [_KIT_SUMMARY]},
-    "KitManifest": MANIFEST,
     "KitSegmentAnswer": _KIT_SEGMENT,
     "KitSummaryAnswer": _KIT_SUMMARY,
-    "LinePart": _LINE,
     "MachineAnswer": _MACHINE,
-    "MachineFacts": _MACHINE_FACTS,
-    "MachinePart": _MACHINE_PART,
     "MarkAnswer": _MARK,
     "NeighbourAnswer": _NEIGHBOUR,
     "PieceAnswer": _PIECE,
-    "PlantPart": _PLANT,
     "Problem": {
         "type": "/docs#cut_file_unknown",
         "title": "The rules stop this",
@@ -350,7 +310,6 @@ EXAMPLES: Mapping[str, Document] = {
         "prefer": "as_built",
     },
     "RepairAnswer": _REPAIR,
-    "Replacement": _REPLACEMENT,
     "RevisionAnswer": _REVISION,
     "SegmentAnswer": {
         "number": "OSV4-FC1-A500-SW2-U3-42",
@@ -382,11 +341,8 @@ EXAMPLES: Mapping[str, Document] = {
         "aliases": [SEGMENT_ALIAS],
         "cautions": ["Isolate the machine, lock it out and prove that it cannot start or move before hands go in."],
     },
-    "SegmentFacts": _FACTS,
-    "SegmentPart": _SEGMENT_PART,
     "ShopAnswer": _SHOP,
     "ShopRequest": _SHOP,
-    "Voiding": _VOIDING,
     "WithdrawalAnswer": {"revision": _WITHDRAWN, "pieces": [_WITHDRAWN_PIECE]},
     "WithdrawnPieceAnswer": _WITHDRAWN_PIECE,
     "WithdrawRequest": {"reason": "hub bore too small"},

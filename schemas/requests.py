@@ -41,6 +41,22 @@ class ReorderRequest(Part):
         default=None, description="The set of the damaged piece, where the mark is no piece's key."
     )
     override: Reason | None = Field(default=None, description="Why, although the kit is retired.")
+    decide: Literal["declared", "computed"] | None = Field(
+        default=None,
+        description="Which source to follow where the declared joint revisions and the outlines contradict each other; "
+        "without it such an order is refused.",
+    )
+    decide_reason: Reason | None = Field(
+        default=None, description="Why that source is followed; goes on record.", examples=["edges traced at the plant"]
+    )
+    also: Reason | None = Field(
+        default=None,
+        description="Why one more is wanted, although an open order may be for the same piece.",
+        examples=["a second one broke"],
+    )
+    report: Annotated[int, Field(ge=1, le=2**31 - 1)] | None = Field(
+        default=None, description="Id of the damage report that it comes of.", examples=[31]
+    )
 
 
 class FittedRequest(Part):

@@ -12,17 +12,22 @@ from starlette.exceptions import HTTPException
 from service.api import problems
 from service.api.access import Access, Rules
 from service.api.aliases import alias_routes
+from service.api.bolts_on import bolts_on_routes
 from service.api.book import book_routes
+from service.api.casualties import casualty_routes
 from service.api.cut_files import cut_file_routes
+from service.api.damage_reports import damage_report_routes
 from service.api.desk import desk_routes
 from service.api.document import TAGS, document_by_hand
 from service.api.export import export_routes
 from service.api.floor import floor_routes
 from service.api.in_progress import InProgress
 from service.api.ledger import ledger_routes
+from service.api.locking import locking_routes
 from service.api.machines import machine_routes
 from service.api.nameplate_data import nameplate_data_routes
 from service.api.operations import operations_routes
+from service.api.order_states import order_state_routes
 from service.api.pictures import picture_routes
 from service.api.pieces import piece_routes
 from service.api.print_jobs import print_job_routes
@@ -30,10 +35,12 @@ from service.api.printers import printer_routes
 from service.api.proof import proof_routes
 from service.api.reference import reference_routes
 from service.api.router_programs import router_program_routes
+from service.api.search import search_routes
 from service.api.shop import shop_routes
 from service.api.shop_facts import shop_facts_routes
 from service.api.survival import survival_routes
 from service.api.templates import template_routes
+from service.api.webhooks import webhook_routes
 from service.errors import PageUnknown
 from service.settings import SHIPPED_ROUTERS, SHIPPED_TEMPLATES, Settings, refuse_unsafe
 from service.store.database import Database
@@ -46,6 +53,7 @@ from service.work.print_job_claim import note_left_jobs
 from service.work.print_room import PrintRoom
 from service.work.printers import read_printers
 from service.work.rendering import RenderRoom
+from service.work.webhook_room import WebhookRoom
 from service.work.workshop import Workshop
 
 
@@ -87,11 +95,14 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
     shop = workshop or open_workshop(settings)
 
     room = PrintRoom(shop)
+    notices = WebhookRoom(shop, loopback=settings.is_loopback)
 
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         await run_in_threadpool(note_left_jobs, shop)
+        notices.open()
         yield
+        await run_in_threadpool(notices.close)
         await run_in_threadpool(room.close)
         if workshop is None:
             close_workshop(shop)
@@ -116,12 +127,18 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         shop_routes(shop),
         cut_file_routes(shop),
         desk_routes(shop),
+        search_routes(shop),
+        order_state_routes(shop),
+        damage_report_routes(shop),
+        locking_routes(shop),
         piece_routes(shop),
         proof_routes(shop),
         survival_routes(shop),
         picture_routes(shop),
         shop_facts_routes(shop),
         template_routes(shop),
+        bolts_on_routes(shop),
+        casualty_routes(shop),
         machine_routes(shop),
         alias_routes(shop),
         operations_routes(shop),
@@ -130,6 +147,7 @@ def make_app(settings: Settings, workshop: Workshop | None = None) -> FastAPI:
         ledger_routes(shop),
         printer_routes(shop),
         print_job_routes(shop, room),
+        webhook_routes(shop, loopback=settings.is_loopback),
         reference_routes(app),
     ):
         app.include_router(routes)

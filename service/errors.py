@@ -32,6 +32,7 @@
     │   ├── BadArchive              bad_archive              an exported archive that is not whole
     │   ├── ArchiveTooNew           archive_too_new          an archive that a newer version made
     │   ├── BadPicture              bad_picture              bytes that no picture can be read from
+    │   ├── BadWebhookAddress       bad_webhook_address      no address that notices may be sent to
     │   ├── BadPrinterAddress       bad_printer_address      no address of a printer that speaks IPP
     │   ├── FormatRefused           format_refused           a printer that takes no format that is made here
     │   ├── MediaRefused            media_refused            a printer without paper of this size
@@ -55,6 +56,10 @@
     │   ├── SameInterfaceUnknown    same_interface_unknown   nobody recorded this about two machines
     │   ├── PrinterUnknown          printer_unknown          no printer of the shop has this name
     │   ├── ReorderUnknown          reorder_unknown
+    │   ├── ReportUnknown           report_unknown           no damage report of this id
+    │   ├── PhotoUnknown            photo_unknown            a damage report has no such photograph
+    │   ├── LinkUnknown             link_unknown             a link to pictures that is wrong or no longer open
+    │   ├── WebhookUnknown          webhook_unknown          no webhook or notice of this id
     │   ├── PrintJobUnknown         print_job_unknown        no print job of this id
     │   ├── PieceUnknown            piece_unknown            no tracked piece bears this key
     │   ├── SetUnknown              set_unknown              a set that was never made
@@ -72,6 +77,11 @@
     │   ├── StaleEdit               stale_edit               somebody else changed the record since
     │   ├── EditUnseen              edit_unseen              an edit that does not say which state it was made from
     │   ├── ReorderClosed           reorder_closed           a reorder that is fitted or cancelled
+    │   ├── AlreadyOnOrder          already_on_order         what may be the same piece is on order
+    │   ├── StepRefused             step_refused             a state of an order that does not follow its last one
+    │   ├── ReportClosed            report_closed            a damage report that is ordered or was given up
+    │   ├── NothingToSend           nothing_to_send          a notice that was delivered, or whose webhook is ended
+    │   ├── FitDisputed             fit_disputed             record and outlines differ over what will lock
     │   ├── PrintJobClosed          print_job_closed         a print job that is done or cancelled
     │   ├── NothingAsked            nothing_asked            an answer to a print job that asks nothing
     │   ├── PieceGone               piece_gone               a piece that is scrapped
@@ -376,6 +386,13 @@ class BadPicture(BadInput):
     title = "No picture can be read from this"
 
 
+class BadWebhookAddress(BadInput):
+    """No address that notices may be sent to."""
+
+    code = "bad_webhook_address"
+    title = "Not an address for notices"
+
+
 class BadPrinterAddress(BadInput):
     """No address of a printer that speaks IPP."""
 
@@ -551,6 +568,34 @@ class ReorderUnknown(NotFound):
     title = "No such reorder"
 
 
+class ReportUnknown(NotFound):
+    """An id under which there is no damage report."""
+
+    code = "report_unknown"
+    title = "No such damage report"
+
+
+class PhotoUnknown(NotFound):
+    """A photograph that a damage report does not have."""
+
+    code = "photo_unknown"
+    title = "No such photograph"
+
+
+class LinkUnknown(NotFound):
+    """A link to pictures that was never made, or is no longer open."""
+
+    code = "link_unknown"
+    title = "This link is not open"
+
+
+class WebhookUnknown(NotFound):
+    """An id under which there is no webhook, or no notice."""
+
+    code = "webhook_unknown"
+    title = "No such webhook or notice"
+
+
 class PieceUnknown(NotFound):
     """A key that no tracked piece bears."""
 
@@ -688,6 +733,41 @@ class ReorderClosed(Conflict):
 
     code = "reorder_closed"
     title = "This reorder is closed"
+
+
+class AlreadyOnOrder(Conflict):
+    """An open order may be for the same piece, and nobody says why one more is wanted."""
+
+    code = "already_on_order"
+    title = "This may be on order already"
+
+
+class StepRefused(Conflict):
+    """A state that does not follow the one at which an order stands, or a step without what it needs."""
+
+    code = "step_refused"
+    title = "The order cannot take this step"
+
+
+class ReportClosed(Conflict):
+    """A damage report that is ordered already, or was given up."""
+
+    code = "report_closed"
+    title = "This damage report is closed"
+
+
+class NothingToSend(Conflict):
+    """A notice that was delivered, or whose webhook is ended."""
+
+    code = "nothing_to_send"
+    title = "Nothing is sent"
+
+
+class FitDisputed(Conflict):
+    """Declared joint revisions and outlines contradict each other over what will lock, and nobody has decided."""
+
+    code = "fit_disputed"
+    title = "The record and the outlines contradict each other"
 
 
 class PieceGone(Conflict):

@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from schemas.aliases import AliasRequest, AliasWrongRequest
 from schemas.answers import KitAnswer
+from schemas.damage_report import (
+    ChoiceRequest,
+    ConfirmRequest,
+    DamageReportRequest,
+    EvidenceRequest,
+    GiveUpRequest,
+    LinkRequest,
+)
 from schemas.inspections import InspectionRequest
 from schemas.machines import MoveRequest, RenameRequest, ReuseCheckRequest, SameInterfaceRequest, SurveyRequest
 from schemas.machines import WithdrawWordRequest as WithdrawWord
 from schemas.manifest_reading import read_manifest
+from schemas.order_states import StepRequest
 from schemas.pieces import (
     DeviationRequest,
     RetirementRequest,
@@ -18,19 +27,25 @@ from schemas.pieces import (
     TrackRequest,
 )
 from schemas.requests import CancelRequest, CorrectionRequest, ReorderRequest
+from schemas.webhooks import WebhookRequest
 from service.work.aliases import add_alias, mark_alias_wrong
 from service.work.check_kit import check_kit
 from service.work.correct import correct_kit
+from service.work.damage_choice import choose
+from service.work.damage_reports import add_evidence, add_report, give_up_report
 from service.work.fit import cancel_reorder
 from service.work.issue import issue_kit
 from service.work.make_set import make_set
 from service.work.move import move_machine
+from service.work.order_states import step_order
 from service.work.packet import reorder_packet
 from service.work.print_jobs import cancel_print_job
 from service.work.print_marks import print_segment
 from service.work.prove import prove_marks
 from service.work.rename import rename_line, rename_plant
 from service.work.reorder import reorder
+from service.work.report_link import confirm_link, make_link
+from service.work.report_photo import add_photo
 from service.work.resolve import resolve_mark
 from service.work.retire import retire_kit
 from service.work.same_interface import record_same_interface, withdraw_same_interface
@@ -39,7 +54,9 @@ from service.work.share import share_segment
 from service.work.show_kit import show_kit
 from service.work.survey import survey_machine
 from service.work.track_pieces import track_pieces
+from service.work.webhooks import add_webhook, end_webhook
 from service.work.workshop import Workshop
+from tests.camera import photograph_of
 from tests.small_kit import (
     NUMBER_PLATES,
     NUMBER_U2,
@@ -64,6 +81,8 @@ def live_long(workshop: Workshop) -> KitAnswer:
     _second_set(workshop)
     _other_kits(workshop)
     _the_machine(workshop)
+    _programs_that_listen(workshop)
+    _calls(workshop)
     _orders(workshop)
     print_segment(workshop, NUMBER_U2, form="svg")
     _print_jobs(workshop)
@@ -80,12 +99,14 @@ def _print_jobs(workshop: Workshop) -> None:
 
 def _designs_go_on(workshop: Workshop) -> None:
     """U3 and U4 get a stronger joint in step, U2 a wider pocket."""
+    release(workshop, "SW2-U3", revision="B", joints_changed="SW2-U4")
+    release(workshop, "SW2-U4", revision="A", joints_changed="SW2-U3")
     release(
-        workshop, "SW2-U3", revision="B", joints_changed="SW2-U4", data=make_dxf(corner=(-150.3, -150.3), hole_mm=23)
-    )
-    release(workshop, "SW2-U4", revision="A", joints_changed="SW2-U3", data=make_dxf(corner=(-150.3, 0.0), hole_mm=23))
-    release(
-        workshop, "SW2-U2", revision="A", interfaces_changed="pocket", data=make_dxf(corner=(0.0, -150.3), hole_mm=24)
+        workshop,
+        "SW2-U2",
+        revision="A",
+        interfaces_changed="pocket, bolt pattern",
+        data=make_dxf(corner=(0.0, -150.3), hole_mm=24),
     )
 
 
@@ -183,6 +204,42 @@ def _older_marks(workshop: Workshop) -> None:
     wrong = add_alias(workshop, AliasRequest(kind="segment", of=NUMBER_U4, text="STERN 2 / IV", source="painted on"))
     mark_alias_wrong(workshop, wrong.id, AliasWrongRequest(reason="is the one next to it"))
     add_alias(workshop, AliasRequest(kind="segment", of=NUMBER_U2, text="STERN 2 / IV", note="seen on the part"))
+
+
+def _programs_that_listen(workshop: Workshop) -> None:
+    """One is told of every step from now on, one was let go of."""
+    asked = WebhookRequest.model_validate({"url": "https://planning.example/kitwright", "name": "planning"})
+    end_webhook(workshop, add_webhook(workshop, asked, loopback=False).id)
+    only = asked.model_copy(update={"states": ("released_to_cut", "shipped")})
+    add_webhook(workshop, only, loopback=False)
+
+
+def _calls(workshop: Workshop) -> None:
+    """One goes from half a number to the parcel, with a photograph and a picture confirmed; one is nothing."""
+    begun = {"words": "the green one is in pieces", "mark": "A5??-SW*", "came_by": "ear", "caller": "night shift"}
+    report = add_report(workshop, DamageReportRequest.model_validate(begun)).id
+    length = {"question": "overall_length_mm", "answer": "150", "tolerance_mm": 5}
+    add_evidence(workshop, report, EvidenceRequest.model_validate({"evidence": [length]}))
+    add_photo(workshop, report, photograph_of("the plate"), typed="A5?? SW2")
+    link = make_link(workshop, report, LinkRequest(numbers=(NUMBER_PLATES, NUMBER_U4)))
+    confirm_link(workshop, link.token, ConfirmRequest(ordinal=1))
+    choose(
+        workshop, report, ChoiceRequest(mark=NUMBER_PLATES, set=2, rejected=(NUMBER_U4,), reason="the caller saw it")
+    )
+    asked = {"mark": NUMBER_PLATES, "set": 2, "reason": "cracked", "report": report}
+    order = reorder(workshop, ReorderRequest.model_validate(asked))
+    measured = {
+        "feature": "thickness",
+        "measured_mm": 25.06,
+        "temperature_c": 23,
+        "nominal_mm": 25,
+        "tolerance_mm": 0.2,
+    }
+    for state in ("released_to_cut", "cut", "inspected", "shipped"):
+        step = {"state": state, "measured": [measured] if state == "inspected" else [], "promised_on": "2026-03-20"}
+        step_order(workshop, order.id, StepRequest.model_validate(step))
+    nothing = add_report(workshop, DamageReportRequest(words="it was only dirty"))
+    give_up_report(workshop, nothing.id, GiveUpRequest(reason="found whole"))
 
 
 def _orders(workshop: Workshop) -> None:

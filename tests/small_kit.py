@@ -12,6 +12,9 @@ from ezdxf.document import Drawing
 
 from schemas.answers import KitAnswer, RevisionAnswer
 from schemas.manifest_reading import read_manifest
+from service.numbering.number import KitNumber, Number, Place
+from service.rules.joints import Member, Release, joint_history
+from service.store import cutfiles
 from service.work.issue import issue_kit
 from service.work.release import release_revision
 from service.work.workshop import Workshop
@@ -29,6 +32,7 @@ def make_dxf(
     width_mm: float = 150.0,
     height_mm: float = 150.0,
     hole_mm: float = 20.0,
+    hole_at: tuple[float, float] | None = None,
     insunits: int = 4,
     mm_per_unit: float = 1.0,
 ) -> bytes:
@@ -38,7 +42,8 @@ def make_dxf(
     x, y, width, height = (value / mm_per_unit for value in (*corner, width_mm, height_mm))
     model = document.modelspace()
     model.add_lwpolyline([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], close=True)
-    model.add_circle((x + width / 5, y + height / 5), hole_mm / 2 / mm_per_unit)
+    middle = hole_at or ((x + width / 5) * mm_per_unit, (y + height / 5) * mm_per_unit)
+    model.add_circle((middle[0] / mm_per_unit, middle[1] / mm_per_unit), hole_mm / 2 / mm_per_unit)
     stream = io.StringIO()
     document.write(stream)
     return stream.getvalue().encode()
@@ -102,16 +107,62 @@ def release(
     joints_changed: str = "",
     interfaces_changed: str = "",
 ) -> RevisionAnswer:
-    """A revision of the cut file of a place; the quarters of the star lie in assembly coordinates."""
-    corner = QUARTERS[int(place[-1])] if place.startswith("SW") else (0.0, 0.0)
+    """A revision of the cut file of a place; the quarters of the star lie in assembly coordinates.
+
+    A quarter's edge lies where the joint revisions say that it declares and carries put it, so that record and outlines
+    agree unless the test brings its own file.
+    """
+    if data is None and place.startswith("SW2-U"):
+        data = _quarter(workshop, place, revision, joints_changed)
     return release_revision(
         workshop,
         file_of(place),
-        data or make_dxf(corner=corner),
+        data or make_dxf(),
         revision=revision,
         joints_changed=joints_changed,
         interfaces_changed=interfaces_changed,
     )
+
+
+def _quarter(workshop: Workshop, place: str, revision: str, joints_changed: str) -> bytes:
+    """A quarter whose edges are moved by a millimetre for each revision of the joint that they carry."""
+    changed = frozenset(" ".join(name.split()).upper() for name in joints_changed.split(","))
+    coming = Release(revision, 1_000_000, joints_changed=changed)
+    ordinal = int(place[-1])
+    left, bottom = QUARTERS[ordinal]
+    right, top = left + 150.0, bottom + 150.0
+    levels = {beside: _level(workshop, ordinal, beside, coming) for beside in (ordinal % 4 + 1, (ordinal - 2) % 4 + 1)}
+    for beside, level in levels.items():
+        x, y = QUARTERS[beside]
+        if x > left + 1 and abs(y - bottom) < 1:
+            right += level
+        elif x < left - 1 and abs(y - bottom) < 1:
+            left += level
+        elif y > bottom:
+            top += level
+        else:
+            bottom += level
+    if not any(levels.values()):
+        return make_dxf(corner=QUARTERS[ordinal])
+    hole_at = (QUARTERS[ordinal][0] + 30.0, QUARTERS[ordinal][1] + 30.0)
+    return make_dxf(corner=(left, bottom), width_mm=right - left, height_mm=top - bottom, hole_at=hole_at)
+
+
+def _level(workshop: Workshop, ordinal: int, beside: int, coming: Release) -> int:
+    """The revision of the joint that a release carries which is about to come."""
+    members = []
+    for each in (ordinal, beside):
+        place = f"SW2-U{each}"
+        with workshop.database.read() as connection:
+            releases = [
+                Release(row.letter, row.id, joints_changed=frozenset(row.joints_changed))
+                for row in cutfiles.revisions(connection, file_of(place))
+            ]
+        if each == ordinal:
+            releases.append(coming)
+        number = str(Number(KitNumber.parse("OSV4-FC1-A500"), Place.parse(place)))
+        members.append(Member(number, place, file_of(place), tuple(releases), None))
+    return joint_history(*members).level(members[0], coming.letter)
 
 
 def release_all(workshop: Workshop) -> None:

@@ -6,6 +6,7 @@ import re
 
 from service.api.problems import STATUS
 from service.api.reference import error_leaves
+from service.rules.evidence_table import TABLE
 from service.rules.lint import LINT_RULES
 from service.settings import Settings
 from tests.bench.__main__ import subjects
@@ -25,6 +26,11 @@ def test_each_rule_of_the_lint_is_listed_with_its_level_and_a_source() -> None:
     listed = {name.strip("`"): (level, holds_to) for name, level, holds_to, _source in rows}
     assert listed == {name: (rule.level, rule.sentence) for name, rule in LINT_RULES.items()}
     assert all(source for *_, source in rows)
+
+
+def test_every_likelihood_of_evidence_is_listed_with_its_value() -> None:
+    listed = [tuple(row) for row in DEVELOPERS.table("Likelihood", "Value")]
+    assert listed == [(f"`{row.name}`", f"{row.value:g}", row.says) for row in TABLE]
 
 
 def test_every_make_target_is_listed() -> None:

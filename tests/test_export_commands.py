@@ -55,7 +55,7 @@ def test_from_one_machine_to_a_bare_one_and_on_to_a_server(shop: Path, tmp_path:
     assert done.returncode == 0, done.stderr
     first, *_, tip = done.stdout.splitlines()
     assert first.startswith(f"{archive}: ")
-    assert first.endswith(" rows, 4 cut files")
+    assert first.endswith(" rows, 5 cut files and photographs")
     for folder, url in ((tmp_path / "bare", ""), (tmp_path / "server", postgres_url)):
         done = kitwright(folder, "restore", str(archive), "--tip", tip, database_url=url)
         assert done.returncode == 0, done.stderr

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from schemas.answers.base import Answer, CutFileField, MomentField, NumberField, RevisionField, Sha256Field
+from schemas.answers.kits import FindingAnswer
 
 
 class RevisionAnswer(Answer):
@@ -24,6 +25,11 @@ class RevisionAnswer(Answer):
     withdrawn_reason: str | None = Field(description="Why it was withdrawn.")
     joints_changed: tuple[str, ...] = Field(description="Neighbours to whom this release changed the joint.")
     interfaces_changed: tuple[str, ...] = Field(description="What else this release changed.")
+    findings: tuple[FindingAnswer, ...] = Field(
+        default=(),
+        description="When it is released: changes that are declared and not drawn, or drawn and not declared. They "
+        "stop nothing, but somebody should look.",
+    )
 
 
 class WithdrawnPieceAnswer(Answer):

@@ -7,6 +7,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query, Request, Response
 
 from schemas.answers import ReorderAnswer, ReorderListAnswer
+from schemas.answers.order_states import OrderState
 from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
 from service.api.problems import RESPONSES
 from service.api.requests import (
@@ -45,11 +46,17 @@ def desk_routes(workshop: Workshop) -> APIRouter:
             int | None, Query(description="Id of the last reorder of the page before.", ge=1, le=MOST_ID)
         ] = None,
         limit: PageSize = 50,
+        *,
+        state: Annotated[OrderState | None, Query(description="Only orders at this state.")] = None,
+        ask_fitted: Annotated[
+            bool, Query(description="Only orders of which the plant is to be asked now whether they are fitted.")
+        ] = False,
     ) -> ReorderListAnswer:
         """Reorders, the newest first; the header ``Link`` leads to the next page."""
-        rows = reorder.list_reorders(workshop, after=after, limit=limit + 1)
+        rows = reorder.list_reorders(workshop, after=after, limit=limit + 1, state=state, ask_fitted=ask_fitted)
         if len(rows) > limit:
-            response.headers["Link"] = f'</api/reorders?after={rows[limit - 1].id}&limit={limit}>; rel="next"'
+            only = (f"&state={state}" if state else "") + ("&ask_fitted=true" if ask_fitted else "")
+            response.headers["Link"] = f'</api/reorders?after={rows[limit - 1].id}&limit={limit}{only}>; rel="next"'
         return ReorderListAnswer(reorders=rows[:limit])
 
     @router.get("/{reorder_id}", response_model=ReorderAnswer)
@@ -75,6 +82,16 @@ def desk_routes(workshop: Workshop) -> APIRouter:
         return attachment(
             packet.work_sheet(workshop, reorder_id), "application/pdf", f"reorder {reorder_id}.pdf", inline=True
         )
+
+    @router.get(
+        "/{reorder_id}/inspection-sheet.pdf",
+        response_class=Response,
+        responses=answers_file("The inspection sheet.", "application/pdf"),
+    )
+    def get_inspection_sheet(reorder_id: ReorderId) -> Response:
+        """What the finished piece is measured for, at 20 °C and as it reads warm; refused while nothing can be cut."""
+        data = packet.inspection_pdf(workshop, reorder_id)
+        return attachment(data, "application/pdf", f"reorder {reorder_id} inspection.pdf", inline=True)
 
     @router.post("/{reorder_id}/fitted", response_model=ReorderAnswer)
     def post_fitted(

@@ -16,6 +16,20 @@ TAGS: list[dict[str, Any]] = [
     {"name": "cut files", "description": "Cut files and their revisions; released bytes never change."},
     {"name": "desk", "description": "One broken segment is ordered again, cut to the revision that still locks."},
     {
+        "name": "damage reports",
+        "description": "What a caller says and shows of a broken piece, written down as it is said, and what the desk "
+        "makes of it.",
+    },
+    {
+        "name": "orders",
+        "description": "How far orders are, from reported to fitted, and open work for the shop's own planning.",
+    },
+    {
+        "name": "webhooks",
+        "description": "The shop's own programs are told of every step of an order: signed, and tried again until they "
+        "take it.",
+    },
+    {
         "name": "machines",
         "description": "Where machines stand and stood, what was measured at them, and plants and lines by every name "
         "they ever had.",

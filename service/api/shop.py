@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query, Request, Response
 from starlette.concurrency import run_in_threadpool
 
 from schemas.answers import HistoryAnswer, KitAnswer, KitListAnswer
-from schemas.examples import MANIFEST
+from schemas.manifest_examples import MANIFEST
 from schemas.manifest_reading import read_manifest
 from schemas.manifest_table import EXAMPLE
 from schemas.requests import CorrectionRequest

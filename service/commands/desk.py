@@ -31,6 +31,10 @@ def reorder(
         int | None, typer.Option("--set", help="The set of the damaged piece, where the mark is no piece's key.")
     ] = None,
     override: Annotated[str | None, typer.Option(help="Why, although the kit is retired; goes on record.")] = None,
+    also: Annotated[
+        str | None, typer.Option(help="Why one more is wanted, although one may be on order already.")
+    ] = None,
+    report: Annotated[int | None, typer.Option(help="The damage report that it comes of.")] = None,
     packet: Annotated[Path | None, typer.Option(help="Where to write the packet.")] = None,
 ) -> None:
     """Order one broken segment again and say which revision to cut, and why."""
@@ -48,6 +52,8 @@ def reorder(
             "survivors": [] if no_survivors else survivor or None,
             "set": set_number,
             "override": override,
+            "also": also,
+            "report": report,
         },
     )
     if packet is not None:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, SpinnerColumn, TextColumn
 
+from schemas.archive import LeftOut
 from service.commands.terminal import ERR, opened, say
 from service.settings import read_settings
 from service.work.backup import back_up_records
@@ -51,9 +52,9 @@ def export(
     """Write every record and every cut file into one archive of open formats."""
     with opened() as workshop, ERR.status("reading the records") as status:
         report = export_to_file(workshop, to, leave_out_damaged=leave_out_damaged, step=status.update)
-    say(f"{to}: {report.rows:,} rows, {report.cut_files:,} cut files")
+    say(f"{to}: {report.rows:,} rows, {report.cut_files:,} cut files and photographs")
     for lost in report.left_out:
-        say(f"  left out: {lost.cut_file} revision {lost.revision}, {lost.reason}")
+        say(f"  left out: {_named(lost)}, {lost.reason}")
     for fault in report.ledger.faults:
         say(f"  ledger: {fault}")
     say("Write this tip of the ledger down where nobody can change it:")
@@ -67,12 +68,12 @@ def restore(
     """Bring everything in an archive back into an empty database and vault, and prove it."""
     with opened() as workshop, ERR.status("reading the archive") as status:
         report = restore_archive(workshop, archive, tips=tip or (), step=status.update)
-    say(f"{archive}: {report.rows:,} rows, {report.cut_files:,} cut files")
+    say(f"{archive}: {report.rows:,} rows, {report.cut_files:,} cut files and photographs")
     for table in report.manifest.tables:
         say(f"  {table.name}: {table.rows:,}")
     say("Every row was read again and is as it was exported; every cut file has its SHA-256.")
     for lost in report.manifest.left_out:
-        say(f"  was lost: {lost.cut_file} revision {lost.revision}, {lost.reason}")
+        say(f"  was lost: {_named(lost)}, {lost.reason}")
     for fault in report.manifest.ledger.faults:
         say(f"  ledger: {fault}")
     say(f"Tip of the ledger: {report.manifest.ledger.tip}")
@@ -82,3 +83,8 @@ def backup(to: Annotated[Path, typer.Option("--out", help="The copy to write; it
     """Copy the SQLite database while it is in use; copy the vault afterwards."""
     size = back_up_records(read_settings().database_url, to)
     say(f"{to}: {size:,} bytes, looked through; now copy the vault")
+
+
+def _named(lost: LeftOut) -> str:
+    """A cut file with its revision, or a photograph."""
+    return f"{lost.cut_file} revision {lost.revision}" if lost.revision else lost.cut_file

@@ -16,6 +16,7 @@ from service.commands.terminal import opened, progress, say
 from service.demo import story
 from service.errors import BadRequest
 from service.settings import read_settings
+from service.work.outline_figures import all_measured
 from service.work.read import read_mark
 
 _TURN_S = 0.0005
@@ -36,6 +37,8 @@ def serve(
         for file in workshop.template_files:
             if file.reading.faults:
                 say(f"left out: {file.file_name}, {file.reading.faults[0].what}; kitwright lint-template says all")
+        if not all_measured(workshop):
+            say("outlines of before are not measured, length and pockets tell nothing: kitwright measure-outlines")
         # A scan waits for its turn while a thread computes; Python's own 5 ms a turn are many scans.
         sys.setswitchinterval(_TURN_S)
         host = "127.0.0.1" if settings.is_loopback else settings.host

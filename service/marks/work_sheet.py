@@ -67,6 +67,7 @@ class WorkSheet:
         reasons: why this revision.
         cut_file, revision, sha256: the released bytes; all None when nothing can be cut yet.
         material, colour, colour_rgb, thickness_mm, mass_kg: the stock, and the mass of one piece.
+        thickness_asked: what to ask for instead of the nominal thickness, in words, where the neighbours were measured.
         quantity: pieces to make.
         hand: ``LEFT``, ``RIGHT`` or empty.
         drawing: the outline of that revision, if there is one to show.
@@ -105,6 +106,7 @@ class WorkSheet:
     shop_telephone: str
     drawing: Drawing | None = None
     engraving: Engraving | None = None
+    thickness_asked: str = ""
 
     def number_and_check(self) -> tuple[str, str]:
         """The number before its check, and the check."""
@@ -131,12 +133,17 @@ class WorkSheet:
         rows = (
             ("Material", self.material),
             ("Colour", self.colour),
-            ("Thickness", "" if self.thickness_mm is None else f"{self.thickness_mm:g} mm nominal"),
+            ("Thickness", self._thickness()),
             ("Mass", "" if self.mass_kg is None else f"{self.mass_kg:.2f} kg each"),
             ("Quantity", str(self.quantity)),
             ("Hand", f"{self.hand} looking downstream" if self.hand else ""),
         )
         return tuple(row for row in rows if row[1])
+
+    def _thickness(self) -> str:
+        if self.thickness_asked:
+            return self.thickness_asked
+        return "" if self.thickness_mm is None else f"{self.thickness_mm:g} mm nominal"
 
     def place_rows(self) -> tuple[tuple[str, str], ...]:
         """What the piece is for and where it goes, the empty ones left out."""
@@ -157,8 +164,9 @@ class WorkSheet:
         if self.cut_file is None:
             return ("Revision settled with the service desk: ________",)
         nominal = "" if self.thickness_mm is None else f" (nominal {self.thickness_mm:g} mm)"
+        asked = f" (asked: {self.thickness_asked})" if self.thickness_asked else nominal
         return (
-            f"Sheet thickness measured: ________ mm{nominal}",
+            f"Sheet thickness measured: ________ mm{asked}",
             "Mark engraved before the profile was cut",
             "Mark proved by scan",
             "Fitted, joints closed by hand",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Callable
 from io import BytesIO
+from typing import TypeVar
 
 import numpy as np
 from PIL import Image, ImageOps, UnidentifiedImageError
@@ -20,6 +22,7 @@ MOST_PIXELS = 120_000_000
 _WORKED_ON = 4000
 """Longer side of the picture that is worked on, in pixels."""
 
+T = TypeVar("T")
 _FORMATS = ("JPEG", "PNG", "WEBP", "BMP", "TIFF", "GIF")
 _LEAST_SIDE = 16
 
@@ -30,6 +33,15 @@ def photograph(data: bytes) -> Grey:
     Raises:
         TooLarge: more bytes or pixels than are taken.
         BadPicture: no picture, a broken one, or one too small to hold a symbol.
+    """
+    return opened(data, _decoded)
+
+
+def opened(data: bytes, work: Callable[[Image.Image], T]) -> T:
+    """What is made of a picture whose bytes, form and size were looked at before a pixel of it is decoded.
+
+    Raises:
+        TooLarge, BadPicture: as ``photograph``, also when ``work`` finds the picture broken.
     """
     if not data:
         raise BadPicture("the file is empty", field="file", value="0 bytes", todo="Send the picture again")
@@ -47,7 +59,8 @@ def photograph(data: bytes) -> Grey:
             # Formats beyond the commonest are known only after this.
             Image.init()
             with Image.open(BytesIO(data), formats=_FORMATS) as image:
-                return _decoded(image)
+                _refuse_size(image)
+                return work(image)
     except UnidentifiedImageError as error:
         raise BadPicture(
             "this is no JPEG, PNG, WebP, BMP, TIFF or GIF",
@@ -75,7 +88,7 @@ def photograph(data: bytes) -> Grey:
         ) from error
 
 
-def _decoded(image: Image.Image) -> Grey:
+def _refuse_size(image: Image.Image) -> None:
     width, height = image.size
     if width * height > (MOST_PIXELS if image.format in ("JPEG", "MPO") else MOST_PIXELS // 3):
         raise _too_many_pixels(f"{width} × {height}")
@@ -86,20 +99,23 @@ def _decoded(image: Image.Image) -> Grey:
             value=f"{width} × {height} pixels",
             todo="Send a picture in which a module is at least two pixels wide",
         )
+
+
+def _decoded(image: Image.Image) -> Grey:
     # A JPEG is decoded at a half, a quarter or an eighth of its size where that is enough.
     image.draft("L", (_WORKED_ON, _WORKED_ON))
-    grey = _grey(image)
+    grey = grey_levels(image)
     longer = max(grey.size)
     if longer > _WORKED_ON:
         scale = _WORKED_ON / longer
         size = (max(_LEAST_SIDE, round(grey.width * scale)), max(_LEAST_SIDE, round(grey.height * scale)))
         grey = grey.resize(size, Image.Resampling.BOX)
-    turned = ImageOps.exif_transpose(_with_turn(grey, image))
+    turned = ImageOps.exif_transpose(with_turn(grey, image))
     return np.ascontiguousarray(np.asarray(turned, dtype=np.uint8))
 
 
-def _with_turn(grey: Image.Image, source: Image.Image) -> Image.Image:
-    """The grey picture with the turn of its source, which changing its mode may have lost."""
+def with_turn(grey: Image.Image, source: Image.Image) -> Image.Image:
+    """A picture with the turn of its source, which changing its mode may have lost."""
     turn = source.getexif().get(_ORIENTATION)
     if turn is not None:
         grey.getexif()[_ORIENTATION] = turn
@@ -109,7 +125,7 @@ def _with_turn(grey: Image.Image, source: Image.Image) -> Image.Image:
 _ORIENTATION = 0x0112
 
 
-def _grey(image: Image.Image) -> Image.Image:
+def grey_levels(image: Image.Image) -> Image.Image:
     """Eight bits a pixel: what is clear lies on white, and 16 bits are stretched over what they use."""
     if image.mode in ("I;16", "I;16B", "I;16L", "I", "F"):
         values = np.asarray(image, dtype=np.float64)

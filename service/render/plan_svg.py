@@ -29,6 +29,8 @@ MARGIN_PX = 6.0
 LABEL_PX = 13.0
 SMALLEST_LABEL_PX = 9.5
 RING_BELOW_PX = 22.0
+KEY_BOX_PX = 26.0
+KEY_ROW_PX = 24.0
 
 INK = "#15211e"
 PALE_INK = "#55625e"
@@ -54,6 +56,8 @@ def plan_svg(
     width_px: float = 1000.0,
     max_points: int = MAX_POINTS,
     title: str = "Plan of the kit",
+    strength: float = 0.5,
+    key: Sequence[tuple[Rgb, str]] = (),
 ) -> str:
     """Draw the plan.
 
@@ -64,6 +68,8 @@ def plan_svg(
         width_px: width of the picture; it scales to the width of where it stands.
         max_points: how many points all outlines may have together.
         title: what the picture is called.
+        strength: how much of a part's colour its filling has when nothing is lit; the rest is white.
+        key: colours and what they mean, set under the plan.
     """
     plan = lay_out_plan(parts, width_px=width_px - 2 * MARGIN_PX, deck=deck)
     tolerance = TOLERANCE_PX
@@ -72,12 +78,16 @@ def plan_svg(
         if tolerance > 4 or sum(_points(drawn.shape) for _, group in panels for drawn in group) <= max_points:
             break
         tolerance *= 1.6
-    content = "".join(_panel(panel, group, lit) for panel, group in panels)
+    content = "".join(_panel(panel, group, lit, strength) for panel, group in panels)
     shown = [drawn.part for _, group in panels for drawn in group]
     named = [part.label for part in shown if part.id in lit]
     label = title + (f", {' and '.join(named)} lit" if named else f", {len(shown)} parts")
     role = "group" if any(part.href for part in shown) else "img"
-    width, height = number(width_px), number(plan.height_px + 2 * MARGIN_PX)
+    tall = plan.height_px + 2 * MARGIN_PX
+    if key:
+        rows, key_px = _key(key, top=tall, width_px=width_px)
+        content, tall = content + rows, tall + key_px
+    width, height = number(width_px), number(tall)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" '
         f'role="{role}" aria-label="{attribute(label)}" font-family="system-ui, sans-serif" '
@@ -115,10 +125,10 @@ def _points(shape: MultiPolygon) -> int:
     )
 
 
-def _panel(panel: PlacedPanel, group: Sequence[_Drawn], lit: Collection[str]) -> str:
+def _panel(panel: PlacedPanel, group: Sequence[_Drawn], lit: Collection[str], strength: float) -> str:
     # What is lit comes last, so that its outline lies over those of its neighbours.
     ordered = sorted(group, key=lambda drawn: drawn.part.id in lit)
-    shapes = "".join(_part(drawn, lit) for drawn in ordered)
+    shapes = "".join(_part(drawn, lit, strength) for drawn in ordered)
     return f"<g>{_caption(panel)}{shapes}</g>"
 
 
@@ -137,6 +147,22 @@ def _caption(panel: PlacedPanel) -> str:
     return content
 
 
+def _key(key: Sequence[tuple[Rgb, str]], *, top: float, width_px: float) -> tuple[str, float]:
+    """Boxes of colour with their words in rows, and how tall the rows are."""
+    content, x, y = "", MARGIN_PX, top + 8.0
+    for colour, words in key:
+        wide = KEY_BOX_PX + 8 + 7.4 * len(words) + 18
+        if x > MARGIN_PX and x + wide > width_px:
+            x, y = MARGIN_PX, y + KEY_ROW_PX
+        content += (
+            f'<rect x="{number(x)}" y="{number(y)}" width="{number(KEY_BOX_PX)}" height="14" fill="{_hex(colour)}" '
+            f'stroke="{INK}" stroke-width="1"/><text x="{number(x + KEY_BOX_PX + 8)}" y="{number(y + 12)}" '
+            f'font-size="13" fill="{INK}">{escape(words)}</text>'
+        )
+        x += wide
+    return f"<g>{content}</g>", y + KEY_ROW_PX - top
+
+
 def _turning_arrow(x: float, y: float, *, clockwise: bool) -> str:
     """Three quarters of a circle with a head, seen from above."""
     turn = "" if clockwise else " scale(-1 1)"
@@ -147,10 +173,10 @@ def _turning_arrow(x: float, y: float, *, clockwise: bool) -> str:
     )
 
 
-def _part(drawn: _Drawn, lit: Collection[str]) -> str:
+def _part(drawn: _Drawn, lit: Collection[str], strength: float) -> str:
     part = drawn.part
     strong, pale = part.id in lit, bool(lit) and part.id not in lit
-    fill = _mixed(part.colour, 1.0 if strong else 0.14 if pale else 0.5)
+    fill = _mixed(part.colour, 1.0 if strong else 0.14 if pale else strength)
     line, weight = (INK, 3.2) if strong else (PALE_LINE, 0.8) if pale else (INK, 1.0)
     content = (
         f'<path d="{svg_path(drawn.shape, digits=1, flip_y=False)}" fill="{_hex(fill)}" fill-rule="evenodd" '

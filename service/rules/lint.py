@@ -66,6 +66,10 @@ LINT_RULES: dict[str, LintRule] = {
     "revision_twice": LintRule("error", "One revision is named for a segment of a set."),
     "joint_does_not_lock": LintRule("error", "Both pieces at a joint of a set carry the same revision of it."),
     "joint_not_known": LintRule("warning", "What the pieces at a joint of a set were cut from is on record."),
+    "change_not_declared": LintRule(
+        "warning", "A release declares each joint and other interface that its outline changes."
+    ),
+    "change_not_drawn": LintRule("warning", "The outline of a release shows each change that it declares."),
     "outside_margin": LintRule("error", "Texts and symbols of a mark keep the margin of its template."),
     "in_cut_corner": LintRule("error", "Texts and symbols of a mark keep out of the corners that are rounded off."),
     "on_hole": LintRule("error", "Texts, shapes and symbols keep clear of fixing holes and of the rings around them."),

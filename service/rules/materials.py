@@ -172,9 +172,37 @@ def length_at_20c(
     """
     if not (math.isfinite(length_mm) and length_mm > 0):
         raise BadRequest("not a positive number", field="length_mm", value=length_mm, todo="Give a positive number")
+    grown = growth(material, temperature_c)
+    return length_mm * (1 + scale_alpha_per_k * (temperature_c - REFERENCE_TEMPERATURE_C)) / grown
+
+
+def growth(material: Material, temperature_c: float) -> float:
+    """How large a part is at a temperature, over its size at 20 °C: 1 + alpha × (T - 20).
+
+    Raises:
+        BadRequest: the temperature is no place for plastic (-50 to 150 °C).
+    """
     if not -50 <= temperature_c <= 150:
         raise BadRequest(
             "outside -50 to 150 °C", field="temperature_c", value=temperature_c, todo="Give the temperature in °C"
         )
+    return 1 + material.alpha_per_k * (temperature_c - REFERENCE_TEMPERATURE_C)
+
+
+def reading_at(
+    length_20c_mm: float,
+    temperature_c: float,
+    material: Material,
+    *,
+    scale_alpha_per_k: float = STEEL_SCALE_ALPHA_PER_K,
+) -> float:
+    """What a scale that is as warm as the part reads for a length that is right at 20 °C; undoes ``length_at_20c``.
+
+    Args:
+        length_20c_mm: the length in mm at 20 °C.
+        temperature_c: temperature of the part and of the scale in °C.
+        material: the material of the part, for its expansion.
+        scale_alpha_per_k: expansion of the scale; that of steel unless said, 0 for a scale that stays true.
+    """
     above = temperature_c - REFERENCE_TEMPERATURE_C
-    return length_mm * (1 + scale_alpha_per_k * above) / (1 + material.alpha_per_k * above)
+    return length_20c_mm * (1 + material.alpha_per_k * above) / (1 + scale_alpha_per_k * above)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import heapq
 import itertools
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from service.rules.joints import JointHistory, Member
 
@@ -23,12 +24,47 @@ class AlsoCut:
     revision: str
 
 
+class JointSource(Protocol):
+    """What says whether two pieces lock: the declared joint revisions, or the outlines."""
+
+    def pairs(self) -> Collection[frozenset[str]]:
+        """The joints, each by the two numbers that it ties."""
+
+    def locks(self, one: Member, letter: str, other: Member, other_letter: str) -> bool:
+        """Whether two segments cut from these revisions lock into each other."""
+
+    def same_edge(self, member: Member, letter: str, towards: Member) -> bool:
+        """Whether the joint is that of the segment's as-built revision, which locked; False where that is unknown."""
+
+
+@dataclass(frozen=True, slots=True)
+class DeclaredJoints:
+    """What the releases declare: two pieces lock when they carry the same revision of the joint between them."""
+
+    histories: Mapping[frozenset[str], JointHistory]
+
+    def pairs(self) -> Collection[frozenset[str]]:
+        """The joints, each by the two numbers that it ties."""
+        return self.histories.keys()
+
+    def locks(self, one: Member, letter: str, other: Member, other_letter: str) -> bool:
+        """Whether both carry the same revision of their joint."""
+        history = self.histories[frozenset((one.number, other.number))]
+        return history.level(one, letter) == history.level(other, other_letter)
+
+    def same_edge(self, member: Member, letter: str, towards: Member) -> bool:
+        """Whether the revision carries the same revision of the joint as the as-built one."""
+        history = self.histories[frozenset((member.number, towards.number))]
+        as_built = member.as_built
+        return as_built is not None and history.level(member, letter) == history.level(member, as_built)
+
+
 def smallest_set(
     *,
     damaged: str,
     revision: str,
     members: Mapping[str, Member],
-    histories: Mapping[frozenset[str], JointHistory],
+    joints: JointSource,
 ) -> tuple[AlsoCut, ...] | None:
     """The fewest further segments to cut so that every joint locks again; newest revisions first among equals.
 
@@ -40,7 +76,7 @@ def smallest_set(
         revisions lock.
     """
     around: dict[str, list[str]] = {}
-    for pair in histories:
+    for pair in joints.pairs():
         first, second = sorted(pair)
         around.setdefault(first, []).append(second)
         around.setdefault(second, []).append(first)
@@ -57,7 +93,7 @@ def smallest_set(
         if fingerprint in seen:
             continue
         seen.add(fingerprint)
-        open_end = _open_end(chosen, members, histories, around)
+        open_end = _open_end(chosen, members, joints, around)
         if open_end is None:
             return tuple(
                 AlsoCut(number, members[number].place, members[number].cut_file, letter)
@@ -66,7 +102,7 @@ def smallest_set(
             )
         for older, letter in enumerate(_may_be_cut(members[open_end])):
             grown = {**chosen, open_end: letter}
-            if _cut_ones_lock(open_end, grown, members, histories, around):
+            if _cut_ones_lock(open_end, grown, members, joints, around):
                 heapq.heappush(queue, (size + 1, age + older, next(tie), grown))
     return None
 
@@ -79,7 +115,7 @@ def _may_be_cut(member: Member) -> list[str]:
 def _open_end(
     chosen: Mapping[str, str],
     members: Mapping[str, Member],
-    histories: Mapping[frozenset[str], JointHistory],
+    joints: JointSource,
     around: Mapping[str, list[str]],
 ) -> str | None:
     """A segment that stays although the joint to it no longer locks; None when all is well."""
@@ -89,13 +125,11 @@ def _open_end(
             stays = members[other]
             if other in chosen or not stays.survives:
                 continue
-            history = histories[frozenset((number, other))]
-            level = history.level(member, letter)
             if stays.as_built is not None:
-                locks = level == history.level(stays, stays.as_built)
+                locks = joints.locks(member, letter, stays, stays.as_built)
             else:
                 # An unknown neighbour locked into the old piece: only an unchanged joint is known to lock again.
-                locks = member.as_built is not None and level == history.level(member, member.as_built)
+                locks = joints.same_edge(member, letter, stays)
             if not locks:
                 return other
     return None
@@ -105,13 +139,11 @@ def _cut_ones_lock(
     number: str,
     chosen: Mapping[str, str],
     members: Mapping[str, Member],
-    histories: Mapping[frozenset[str], JointHistory],
+    joints: JointSource,
     around: Mapping[str, list[str]],
 ) -> bool:
     """Whether the segment, as chosen, locks into every other segment that is cut."""
     for other in around.get(number, []):
-        if other in chosen:
-            history = histories[frozenset((number, other))]
-            if history.level(members[number], chosen[number]) != history.level(members[other], chosen[other]):
-                return False
+        if other in chosen and not joints.locks(members[number], chosen[number], members[other], chosen[other]):
+            return False
     return True

@@ -13,8 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from service.rules.joints import JointHistory, Member, Release, joint_history
-from service.rules.neighbours import AlsoCut, smallest_set
+from service.rules.joints import Member, Release, joint_history
+from service.rules.neighbours import AlsoCut, DeclaredJoints, JointSource, smallest_set
 
 Outcome = Literal["exact", "exact_with_deviations", "current_fits", "current_needs_neighbours", "no_record"]
 Prefer = Literal["as_built", "newest"]
@@ -31,6 +31,7 @@ class Situation:
         deviations: how the damaged piece was reworked on site; empty when it was not.
         why_unknown: when the damaged piece's revision is not known: why, as a sentence without a full stop.
         prefer: ``as_built`` unless the newest revision is asked for.
+        by: what says whether two pieces lock; the declared joint revisions unless said.
     """
 
     damaged: str
@@ -39,6 +40,7 @@ class Situation:
     deviations: str = ""
     why_unknown: str = ""
     prefer: Prefer = "as_built"
+    by: JointSource | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,11 @@ class Decision:
     revision: str | None
     also_cut: tuple[AlsoCut, ...]
     reasons: tuple[str, ...]
+
+
+def declared_joints(members: Mapping[str, Member], joints: Sequence[tuple[str, str]]) -> DeclaredJoints:
+    """The joint revisions that the releases of these segments declare."""
+    return DeclaredJoints({frozenset(pair): joint_history(members[pair[0]], members[pair[1]]) for pair in joints})
 
 
 def decide(situation: Situation) -> Decision:
@@ -62,10 +69,7 @@ class _Decider:
     def __init__(self, situation: Situation) -> None:
         self.situation = situation
         self.damaged = situation.members[situation.damaged]
-        self.histories: dict[frozenset[str], JointHistory] = {
-            frozenset(pair): joint_history(situation.members[pair[0]], situation.members[pair[1]])
-            for pair in situation.joints
-        }
+        self.joints = situation.by or declared_joints(situation.members, situation.joints)
         self.neighbours = self._neighbours_of(self.damaged.number)
         self.survivors = [member for member in self.neighbours if member.survives]
         self.reasons: list[str] = []
@@ -146,7 +150,7 @@ class _Decider:
                 damaged=self.damaged.number,
                 revision=release.letter,
                 members=self.situation.members,
-                histories=self.histories,
+                joints=self.joints,
             )
             if also_cut is None:
                 self.reasons.append(
@@ -211,10 +215,8 @@ class _Decider:
 
     def _locks(self, letter: str, neighbour: Member) -> bool:
         """Whether the damaged segment, cut from this letter, carries the neighbour's revision of their joint."""
-        history = self.histories[frozenset((self.damaged.number, neighbour.number))]
-        return neighbour.as_built is not None and history.level(self.damaged, letter) == history.level(
-            neighbour, neighbour.as_built
-        )
+        as_built = neighbour.as_built
+        return as_built is not None and self.joints.locks(self.damaged, letter, neighbour, as_built)
 
     def _neighbours_of(self, number: str) -> list[Member]:
         return [

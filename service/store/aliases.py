@@ -155,6 +155,11 @@ def alias_by_id(connection: Connection, alias_id: int) -> AliasRow | None:
     return next(iter(_rows(connection, _ALIASES.where(Alias.id == alias_id))), None)
 
 
+def aliases_by_ids(connection: Connection, alias_ids: Collection[int]) -> dict[int, AliasRow]:
+    """The aliases with these row ids, by row id."""
+    return {row.id: row for some in chunks(alias_ids) for row in _rows(connection, _ALIASES.where(Alias.id.in_(some)))}
+
+
 def aliases_named(connection: Connection, foldings: Collection[str]) -> tuple[AliasRow, ...]:
     """The aliases that hold and whose whole text folds to one of these, in the order in which they were recorded."""
     if not foldings:

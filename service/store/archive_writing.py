@@ -31,8 +31,8 @@ MANIFEST.json   what is here: the tables with their columns and how many rows ea
 tables/         one file a table. Each line is one row, a JSON object with the column names as names. UTF-8 text.
                 Kinds of columns (see the manifest): integer; number (a double, written so that it reads back exactly);
                 text; boolean; bytes (written in base64). null means: nothing is known or there is nothing to say.
-vault/sha256/   the released cut files, byte for byte, as DXF drawings. The name of a file is its SHA-256: two digits
-                for the folder, the other 62 for the file.
+vault/sha256/   the released cut files, byte for byte, as DXF drawings, and the photographs of damage reports (JPEG or
+                PNG). The name of a file is its SHA-256: two digits for the folder, the other 62 for the file.
 
 HOW TO FIND A PART
 

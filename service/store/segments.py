@@ -153,6 +153,21 @@ def kit_joints(connection: Connection, kit_id: int) -> tuple[JointRow, ...]:
     return _joints(connection, or_(Joint.first_id.in_(own), Joint.second_id.in_(own)))
 
 
+def joined_to(connection: Connection, segment_ids: Collection[int]) -> dict[int, tuple[int, ...]]:
+    """The row ids of all that lock into each of these segments; of none for those without a joint."""
+    found: dict[int, list[int]] = {id_: [] for id_ in segment_ids}
+    for some in chunks(segment_ids):
+        pairs = connection.execute(
+            select(Joint.first_id, Joint.second_id).where(or_(Joint.first_id.in_(some), Joint.second_id.in_(some)))
+        ).all()
+        here = set(some)
+        for first, second in pairs:
+            for one, other in ((first, second), (second, first)):
+                if one in here:
+                    found[one].append(other)
+    return {id_: tuple(others) for id_, others in found.items()}
+
+
 def _joints(connection: Connection, condition: ColumnElement[bool]) -> tuple[JointRow, ...]:
     first, second = aliased(Segment), aliased(Segment)
     first_assembly, second_assembly = aliased(Assembly), aliased(Assembly)

@@ -300,7 +300,10 @@ class MarkRow:
 
 @dataclass(frozen=True, slots=True)
 class ReorderRow:
-    """A reorder with the segment's number, what to cut and the new piece's key; ``decision`` is JSON text."""
+    """A reorder with the segment's number, what to cut and the new piece's key; ``decision`` is JSON text.
+
+    ``step`` is the state of its last step and ``step_at`` when that was taken; None before the first one is written.
+    """
 
     id: int
     segment_id: int
@@ -319,6 +322,10 @@ class ReorderRow:
     revision: str | None
     sha256: str | None
     new_key: str | None
+    step: str | None
+    step_at: str | None
+    promised_on: str | None
+    report_id: int | None
 
 
 @dataclass(frozen=True, slots=True)

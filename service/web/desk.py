@@ -10,16 +10,21 @@ from fastapi import APIRouter, Form, Query, Request, Response
 
 from schemas.answers import EventAnswer, ReadAnswer
 from service.errors import KitUnknown, KitwrightError
+from service.web.call_state import Call
+from service.web.call_words import CAME_BY
 from service.web.desk_views import EventLine, Neighbour, SegmentCard, repair_words
 from service.web.front import OWNER, Front, download, go, new_retry_key
+from service.web.order_views import Waiting
 from service.web.pages import page
 from service.web.readings import not_settled
 from service.web.router_programs import engraving_tools
 from service.web.views import Colour, Number, Picture
 from service.web.views import Form as FormView
+from service.work.damage_reports import list_reports
 from service.work.engrave import engrave_segment, preview_engraving
 from service.work.history import history
 from service.work.nameplate_data import nameplate_data
+from service.work.open_work import open_work
 from service.work.plan import kit_plan, segment_picture
 from service.work.print_marks import print_segment
 from service.work.read import read_mark
@@ -36,6 +41,10 @@ PLAN_PX = 760.0
 KIT_HYPHENS = 2
 """The number of a kit has three groups, that of a segment six."""
 
+REPORTS_LOOKED_AT = 100
+REPORTS_SHOWN = 8
+"""Of the newest damage reports so many are looked at, and so many without an order are shown."""
+
 EVENT_WORDS = {
     "prepare": "passed the lint",
     "issue": "issued",
@@ -45,6 +54,7 @@ EVENT_WORDS = {
     "inspect": "looked at again",
     "damage": "damaged",
     "reorder": "ordered again",
+    "decide fit": "record and outlines contradicted each other; somebody decided which to follow",
     "fitted": "the new piece is fitted",
     "cancelled": "the reorder is cancelled",
     "correct": "corrected",
@@ -73,21 +83,24 @@ def desk_routes(front: Front) -> APIRouter:
     workshop = front.workshop
 
     @routes.get("/desk")
-    def desk(request: Request, mark: MarkText = "") -> Response:
+    def desk(request: Request, mark: MarkText = "", came_by: MarkText = "") -> Response:
         who = front.inside(request)
-        if not mark.strip():
-            return page("desk.html", who=who, desk="/desk", form=FormView())
+        call = Call(mark=mark.strip(), came_by=came_by.strip())
+        if not call.mark:
+            return page("desk.html", who=who, desk="/desk", came_by=CAME_BY, waiting=_waiting(workshop))
         try:
             said = read_mark(workshop, mark)
-        except KitwrightError as error:
-            problem = front.problem(error)
-            form = FormView({"mark": mark}, problem)
-            return page("desk.html", who=who, desk="/desk", status=problem.status, form=form)
+        except KitwrightError:
+            # Half a mark, or none that anybody could print: whoever can say more is asked on.
+            return go(call.address)
         if said.outcome in ("exact", "repaired"):
             return go(segment_address(workshop, said, mark))
         if said.outcome == "unknown" and (kit := _kit(workshop, mark)) is not None:
             return go(f"/shop/kits/{quote(kit)}")
-        return page("reading.html", who=who, desk="/desk", on_floor=False, view=not_settled(workshop, mark, said))
+        view = not_settled(workshop, mark, said)
+        if view.called_so:
+            return page("reading.html", who=who, desk="/desk", on_floor=False, view=view)
+        return go(call.address)
 
     @routes.get("/desk/segments/{number}")
     def segment(request: Request, number: str, mark: MarkText = "") -> Response:
@@ -121,6 +134,12 @@ def desk_routes(front: Front) -> APIRouter:
         return download(data, media_type="image/vnd.dxf", name=f"{number}.dxf")
 
     return routes
+
+
+def _waiting(workshop: Workshop) -> Waiting:
+    """The work that waits: open orders, and calls of which none came yet."""
+    newest = list_reports(workshop, after=None, limit=REPORTS_LOOKED_AT)
+    return Waiting.of(open_work(workshop).rows, newest, most_reports=REPORTS_SHOWN)
 
 
 def _kit(workshop: Workshop, mark: str) -> str | None:

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from schemas.answers import NeighbourAnswer, PieceAnswer, ReorderAnswer, RepairAnswer, SegmentAnswer
+from service.web.order_views import OrderProgress
+from service.web.order_words import state_name
 from service.web.router_programs import EngravingTool
 from service.web.views import Colour, Form, Number, Page, Picture
 
@@ -154,6 +156,13 @@ class ReorderCard:
     number: Number
     facts: ReorderAnswer
     cautions: tuple[str, ...] = ()
+    progress: OrderProgress | None = None
+    thickness: str = ""
+
+    @property
+    def state(self) -> str:
+        """How far it is, in words."""
+        return state_name(self.facts.state)
 
     @property
     def outcome_words(self) -> str:

@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import APIRouter, File, Form, Request, Response, UploadFile
 
 from schemas.answers import KitAnswer
-from schemas.examples import MANIFEST
+from schemas.manifest_examples import MANIFEST
 from schemas.manifest_reading import read_manifest
 from service.errors import BadRequest, KitwrightError, TooLarge
 from service.web.front import OWNER, Front, go, new_retry_key

@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from service.web.assets import address
+from service.web.order_words import state_name
 from service.web.views import Number
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -106,6 +107,7 @@ def environment() -> Environment:
         in_groups=in_groups,
         when=moment,
         day=day,
+        state_name=state_name,
     )
     made.globals.update(asset=address, number_of=Number)
     return made

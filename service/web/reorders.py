@@ -1,4 +1,4 @@
-"""The service desk's reorders: order, decision, packet, and what became of it."""
+"""The service desk's reorders: ordering again, the list, and the packet for the shop."""
 
 from __future__ import annotations
 
@@ -7,19 +7,18 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Path, Query, Request, Response
 
 from schemas.faults import checked
-from schemas.requests import CancelRequest, FittedRequest, ReorderRequest
+from schemas.requests import ReorderRequest
 from service.errors import KitwrightError
 from service.web.desk import segment_card
 from service.web.desk_views import ReorderCard, ReorderList
 from service.web.front import OWNER, Front, download, go
+from service.web.locking import locking_page
 from service.web.pages import page
 from service.web.views import Form as FormView
 from service.web.views import Number, Page
-from service.work.fit import cancel_reorder, fit_reorder
 from service.work.once import Retry
 from service.work.packet import reorder_packet
-from service.work.reorder import list_reorders, reorder, show_reorder
-from service.work.resolve import resolve_mark
+from service.work.reorder import list_reorders, reorder
 from service.work.workshop import Workshop
 
 PAGE_SIZE = 50
@@ -52,29 +51,32 @@ def reorder_routes(front: Front) -> APIRouter:
         survivors_asked: Annotated[str, Form()] = "",
         set_number: Annotated[str, Form(alias="set", max_length=12)] = "",
         override: Annotated[str, Form(max_length=240)] = "",
+        also: Annotated[str, Form(max_length=240)] = "",
+        decide: Annotated[str, Form(max_length=20)] = "",
+        decide_reason: Annotated[str, Form(max_length=240)] = "",
+        report: Annotated[int | None, Form(ge=1, le=MOST)] = None,
+        beside_locking: Annotated[str, Form(max_length=5)] = "",
         retry_key: Annotated[str, Form(max_length=200)] = "",
     ) -> Response:
         who = front.inside(request)
         kept = tuple(survivors or ()) if survivors_asked else None
         values = {"mark": mark, "reason": reason, "quantity": quantity, "prefer": prefer, "set": set_number}
+        said = {"also": also, "decide": decide, "decide_reason": decide_reason, "override": override}
         # The set stands beside the number only; a piece's key says it already.
         of_set = set_number or None if mark == number else None
+        optional = {name: text.strip() or None for name, text in said.items()}
         try:
-            asked = checked(
-                ReorderRequest, {**values, "set": of_set, "override": override.strip() or None, "survivors": kept}
-            )
+            asked = checked(ReorderRequest, {**values, **optional, "set": of_set, "survivors": kept, "report": report})
             retry = Retry.of(retry_key, "POST /desk/reorders", asked.model_dump_json().encode())
             made = reorder(workshop, asked, actor=OWNER, retry=retry)
         except KitwrightError as error:
-            problem = front.problem(error)
-            view = segment_card(workshop, number, mark="", form=FormView(values, problem), kept=kept)
-            return page("segment.html", who=who, desk="/desk", status=problem.status, view=view)
+            form = FormView({**values, **said}, front.problem(error))
+            if beside_locking:
+                return locking_page(front, who, number, form=form, kept=kept, report=report)
+            view = segment_card(workshop, number, mark="", form=form, kept=kept)
+            status = form.problem.status if form.problem else 200
+            return page("segment.html", who=who, desk="/desk", status=status, view=view)
         return go(f"/desk/reorders/{made.id}")
-
-    @routes.get("/desk/reorders/{reorder_id}")
-    def decision(request: Request, reorder_id: ReorderId) -> Response:
-        who = front.inside(request)
-        return page("reorder.html", who=who, desk="/desk", view=_card(workshop, reorder_id))
 
     @routes.post("/desk/reorders/{reorder_id}/packet.zip")
     def packet(request: Request, reorder_id: ReorderId) -> Response:
@@ -82,26 +84,7 @@ def reorder_routes(front: Front) -> APIRouter:
         data = reorder_packet(workshop, reorder_id, actor=OWNER)
         return download(data, media_type="application/zip", name=f"reorder-{reorder_id}.zip")
 
-    @routes.post("/desk/reorders/{reorder_id}/fitted")
-    def fitted(request: Request, reorder_id: ReorderId, deviations: Annotated[str, Form()] = "") -> Response:
-        front.inside(request)
-        fit_reorder(
-            workshop, reorder_id, checked(FittedRequest, {"deviations": deviations.strip() or None}), actor=OWNER
-        )
-        return go(f"/desk/reorders/{reorder_id}")
-
-    @routes.post("/desk/reorders/{reorder_id}/cancelled")
-    def cancelled(request: Request, reorder_id: ReorderId, reason: Annotated[str, Form()] = "") -> Response:
-        front.inside(request)
-        cancel_reorder(workshop, reorder_id, checked(CancelRequest, {"reason": reason}), actor=OWNER)
-        return go(f"/desk/reorders/{reorder_id}")
-
     return routes
-
-
-def _card(workshop: Workshop, reorder_id: int) -> ReorderCard:
-    facts = show_reorder(workshop, reorder_id)
-    return ReorderCard(Number(facts.number), facts, resolve_mark(workshop, facts.number).cautions)
 
 
 def _list(workshop: Workshop, after: int | None) -> ReorderList:

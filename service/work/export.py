@@ -16,7 +16,7 @@ from service.errors import CopyUnproven, CutFileAltered, CutFileMissing
 from service.store import backup, dump, ledger, migrations
 from service.store.archive_reading import cut_file_member, table_member
 from service.store.archive_writing import ArchiveWriter
-from service.store.released import ReleasedFile, released_files
+from service.store.released import KeptFile, kept_files
 from service.work.workshop import Workshop
 
 _NAMED = 5
@@ -29,7 +29,7 @@ class ExportReport:
 
     Attributes:
         rows: of all tables.
-        cut_files: different ones.
+        cut_files: different ones, photographs of damage reports counted with them.
         ledger: its tip, and what was found wrong with it.
         left_out: cut files that the vault could not give.
     """
@@ -152,33 +152,33 @@ def _table(
 def _cut_files(
     workshop: Workshop, connection: Connection, archive: ArchiveWriter, *, leave_out_damaged: bool
 ) -> list[LeftOut]:
-    faults: list[tuple[ReleasedFile, CutFileAltered | CutFileMissing]] = []
+    faults: list[tuple[KeptFile, CutFileAltered | CutFileMissing]] = []
     done = set[str]()
-    for released in released_files(connection):
+    for kept in kept_files(connection):
         try:
-            if released.sha256 not in done:
-                archive.add(cut_file_member(released.sha256), [workshop.vault.get(released.sha256)])
+            if kept.sha256 not in done:
+                archive.add(cut_file_member(kept.sha256), [workshop.vault.get(kept.sha256)])
         except (CutFileAltered, CutFileMissing) as error:
-            faults.append((released, error))
+            faults.append((kept, error))
         else:
-            done.add(released.sha256)
+            done.add(kept.sha256)
     if faults and not leave_out_damaged:
         raise _named(faults)
     return [
         LeftOut(
-            cut_file=released.cut_file,
-            revision=released.letter,
-            sha256=released.sha256,
+            cut_file=kept.name,
+            revision=kept.letter,
+            sha256=kept.sha256,
             reason="missing" if isinstance(error, CutFileMissing) else "altered",
         )
-        for released, error in faults
+        for kept, error in faults
     ]
 
 
-def _named(faults: Sequence[tuple[ReleasedFile, CutFileAltered | CutFileMissing]]) -> CutFileAltered | CutFileMissing:
+def _named(faults: Sequence[tuple[KeptFile, CutFileAltered | CutFileMissing]]) -> CutFileAltered | CutFileMissing:
     """The first fault's error, with the names of all."""
     first, error = faults[0]
-    names = [str(released) for released, _ in faults]
+    names = [str(kept) for kept, _ in faults]
     further = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
     others = f"; not whole either: {', '.join(names[1:_NAMED])}{further}" if len(names) > 1 else ""
     return type(error)(

@@ -13,9 +13,11 @@ from schemas.answers import ReorderAnswer
 from schemas.requests import CancelRequest, FittedRequest
 from service.errors import PlaceVoided
 from service.store import events, pieces, reorders
+from service.store.order_steps import NewStep
 from service.store.values import PieceRow, ReorderRow
 from service.work.once import NO_RETRY, Retry, once
-from service.work.reorder import reorder_answer, reorder_on_record, require_open
+from service.work.order_log import log_steps, state_of
+from service.work.reorder import full_answer, reorder_answer, reorder_on_record, require_open
 from service.work.take_out import take_out
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -32,20 +34,27 @@ def fit_reorder(
     with workshop.database.write() as connection:
 
         def work() -> ReorderAnswer:
-            row = reorder_on_record(connection, reorder_id)
-            require_open(row)
-            now = workshop.now()
-            answer = reorder_answer(row)
-            groups = (answer.keys, *(also.keys for also in answer.also_cut))
-            taken_out = [out for keys in groups for out in _fit(connection, row, keys, request.deviations, now)]
-            facts: dict[str, object] = {
-                "deviations": request.deviations,
-                "fitted": [key for keys in groups for key in keys],
-                "scrapped": [{"key": piece.key, "set": piece.set_number, "count": count} for piece, count in taken_out],
-            }
-            return _settle(connection, row, "fitted", now, actor, facts)
+            return fit_in(connection, reorder_id, request, now=workshop.now(), actor=actor)
 
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
+
+
+def fit_in(
+    connection: Connection, reorder_id: int, request: FittedRequest, *, now: str, actor: Actor, evidence: str = ""
+) -> ReorderAnswer:
+    """The same inside a transaction; ``evidence`` says on what grounds, in words."""
+    row = reorder_on_record(connection, reorder_id)
+    require_open(row)
+    answer = reorder_answer(row)
+    groups = (answer.keys, *(also.keys for also in answer.also_cut))
+    taken_out = [out for keys in groups for out in _fit(connection, row, keys, request.deviations, now)]
+    facts: dict[str, object] = {
+        "deviations": request.deviations,
+        "fitted": [key for keys in groups for key in keys],
+        "scrapped": [{"key": piece.key, "set": piece.set_number, "count": count} for piece, count in taken_out],
+    }
+    step = NewStep(reorder_id=row.id, state="fitted", at=now, actor=actor.name, evidence=evidence)
+    return _settle(connection, row, step, facts)
 
 
 def cancel_reorder(
@@ -59,21 +68,28 @@ def cancel_reorder(
     with workshop.database.write() as connection:
 
         def work() -> ReorderAnswer:
-            row = reorder_on_record(connection, reorder_id)
-            require_open(row)
-            now = workshop.now()
-            answer = reorder_answer(row)
-            for key in (*answer.keys, *(key for also in answer.also_cut for key in also.keys)):
-                piece = pieces.piece_by_key(connection, key)
-                assert piece is not None
-                # A place that was given up meanwhile took what was ordered for it along.
-                if piece.condition == "ordered":
-                    pieces.end_piece(
-                        connection, piece.id, kind="cancelled", note=request.reason, at=now, reorder_id=row.id
-                    )
-            return _settle(connection, row, "cancelled", now, actor, {"reason": request.reason})
+            return cancel_in(connection, reorder_id, request, now=workshop.now(), actor=actor)
 
         return once(connection, retry, ReorderAnswer, workshop.now(), work)
+
+
+def cancel_in(
+    connection: Connection, reorder_id: int, request: CancelRequest, *, now: str, actor: Actor, evidence: str = ""
+) -> ReorderAnswer:
+    """The same inside a transaction; ``evidence`` says on what grounds, in words."""
+    row = reorder_on_record(connection, reorder_id)
+    require_open(row)
+    answer = reorder_answer(row)
+    for key in (*answer.keys, *(key for also in answer.also_cut for key in also.keys)):
+        piece = pieces.piece_by_key(connection, key)
+        assert piece is not None
+        # A place that was given up meanwhile took what was ordered for it along.
+        if piece.condition == "ordered":
+            pieces.end_piece(connection, piece.id, kind="cancelled", note=request.reason, at=now, reorder_id=row.id)
+    step = NewStep(
+        reorder_id=row.id, state="cancelled", at=now, actor=actor.name, evidence=evidence, reason=request.reason
+    )
+    return _settle(connection, row, step, {"reason": request.reason})
 
 
 def _fit(
@@ -107,24 +123,19 @@ def _fit(
     return taken_out
 
 
-def _settle(
-    connection: Connection,
-    row: ReorderRow,
-    state: reorders.State,
-    now: str,
-    actor: Actor,
-    after: dict[str, object],
-) -> ReorderAnswer:
+def _settle(connection: Connection, row: ReorderRow, step: NewStep, after: dict[str, object]) -> ReorderAnswer:
+    state: reorders.State = "fitted" if step.state == "fitted" else "cancelled"
     reorders.set_reorder_state(connection, row.id, state)
+    log_steps(connection, row, [step])
     events.record(
         connection,
-        at=now,
-        actor=actor.name,
+        at=step.at,
+        actor=step.actor,
         verb=state,
         subject=row.number,
-        before={"reorder": row.id, "state": row.state},
+        before={"reorder": row.id, "state": state_of(row)},
         after={"reorder": row.id, "state": state, **after},
     )
     settled = reorders.find_reorder(connection, row.id)
     assert settled is not None
-    return reorder_answer(settled)
+    return full_answer(connection, settled)

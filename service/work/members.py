@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from service.errors import BadRequest
 from service.rules.joints import Member, Release
 from service.store import cutfiles, pieces, segments
 from service.store.values import PieceRow, RevisionRow, SegmentRow
+from service.work.read import find_active
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +114,27 @@ def _release(row: RevisionRow) -> Release:
         joints_changed=frozenset(row.joints_changed),
         interfaces_changed=frozenset(row.interfaces_changed),
     )
+
+
+def surviving(connection: Connection, segment: SegmentRow, marks: Sequence[str] | None) -> frozenset[str] | None:
+    """Numbers of the neighbours that survived, None for all; every one of them has to be a neighbour.
+
+    Raises:
+        MarkUnknown, AmbiguousMark, PlaceVoided: a survivor is not settled.
+        BadRequest: a survivor shares no joint with the segment.
+    """
+    if marks is None:
+        return None
+    neighbours = {joint.other(segment.id).number for joint in segments.joints_of(connection, segment.id)}
+    found = set()
+    for index, mark in enumerate(marks):
+        number = find_active(connection, mark, field=f"survivors[{index}]").segment.number
+        if number not in neighbours:
+            raise BadRequest(
+                f"{number} shares no joint with {segment.number}",
+                field=f"survivors[{index}]",
+                value=mark,
+                todo=f"Name neighbours among {', '.join(sorted(neighbours)) or 'none: this segment has no joints'}",
+            )
+        found.add(number)
+    return frozenset(found)

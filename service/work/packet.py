@@ -14,11 +14,13 @@ from sqlalchemy import Connection
 
 from schemas.answers import ReorderAnswer
 from schemas.label_template import LabelTemplate
-from service.errors import LintFailed, NoEngravingRoom, RevisionWithdrawn
+from service.errors import BadRequest, LintFailed, NoEngravingRoom, RevisionWithdrawn
 from service.marks.content import MarkFacts
 from service.marks.cutters import USUAL_CUTTER
+from service.marks.engraving import Engraving
 from service.marks.work_sheet import AlsoCutRow, JointRow, WorkSheet
 from service.outlines.stored import from_bytes
+from service.render.inspection_sheet_pdf import inspection_sheet_pdf
 from service.render.work_sheet_pdf import work_sheet_pdf
 from service.rules.lifting import cautions
 from service.store import codes, cutfiles, pieces, segments
@@ -26,6 +28,7 @@ from service.store.values import PieceRow, SegmentRow
 from service.work.drawing_room import draw_plates, packed
 from service.work.engrave import CutFile, with_profile
 from service.work.engraving_room import draw_engraving, place_text
+from service.work.inspection_facts import InspectionFacts, inspection_facts, inspection_sheet
 from service.work.ledger_note import reorder_note
 from service.work.mark_facts import deck_word
 from service.work.members import members_around
@@ -35,6 +38,7 @@ from service.work.plates import Plate, plate_of
 from service.work.print_marks import DEFAULT_DPI, DEFAULT_TEMPLATE, on_record
 from service.work.reorder import reorder_answer, reorder_on_record
 from service.work.resolve import kit_of
+from service.work.thickness import thickness_to_ask
 from service.work.workshop import SERVICE, Actor, Workshop
 
 
@@ -66,6 +70,7 @@ def reorder_packet(
         jobs = _jobs(workshop, connection, answer)
         sheet = _sheet(workshop, connection, answer, jobs)
         note = reorder_note(connection, row)
+        facts = _facts(workshop, connection, answer, sheet) if jobs else None
     plates = [plate for job in jobs for plate in job.plates]
 
     def draw() -> bytes:
@@ -73,6 +78,7 @@ def reorder_packet(
             draw_packet,
             workshop.template(DEFAULT_TEMPLATE),
             sheet,
+            facts,
             jobs,
             note,
         )
@@ -100,14 +106,54 @@ def work_sheet(workshop: Workshop, reorder_id: int) -> bytes:
     return workshop.rendering.run(draw_work_sheet, sheet, jobs[:1])
 
 
+def inspection_pdf(workshop: Workshop, reorder_id: int) -> bytes:
+    """The inspection sheet alone, as a PDF; errors as for ``reorder_packet``.
+
+    Raises:
+        BadRequest: the reorder has nothing to cut yet.
+    """
+    with workshop.database.read() as connection:
+        answer = reorder_answer(reorder_on_record(connection, reorder_id))
+        jobs = _jobs(workshop, connection, answer)
+        if not jobs:
+            raise BadRequest(
+                "this reorder has nothing to cut yet, so there is nothing to inspect",
+                field="reorder_id",
+                value=reorder_id,
+                todo="Settle the revision first: name the key, the survivors or a trace",
+            )
+        facts = _facts(workshop, connection, answer, _sheet(workshop, connection, answer, jobs))
+    return workshop.rendering.run(draw_inspection_sheet, facts, jobs[0])
+
+
+def _facts(workshop: Workshop, connection: Connection, answer: ReorderAnswer, sheet: WorkSheet) -> InspectionFacts:
+    return inspection_facts(
+        workshop,
+        connection,
+        answer,
+        thickness=sheet.thickness_asked or f"nominal {sheet.thickness_mm:g} mm",
+        shop_name=sheet.shop_name,
+        shop_telephone=sheet.shop_telephone,
+    )
+
+
+def draw_inspection_sheet(facts: InspectionFacts, job: Job) -> bytes:
+    """The sheet that the finished piece is measured by; runs in a rendering process."""
+    return inspection_sheet_pdf(inspection_sheet(facts, from_bytes(job.drawing), _engraving(job)))
+
+
 def draw_work_sheet(sheet: WorkSheet, jobs: Sequence[Job]) -> bytes:
     """The sheet with the outline and the engraving of the ordered segment; runs in a rendering process."""
     return work_sheet_pdf(_engraved(sheet, jobs[0]) if jobs else sheet)
 
 
-def draw_packet(template: LabelTemplate, sheet: WorkSheet, jobs: Sequence[Job], note: bytes) -> bytes:
+def draw_packet(
+    template: LabelTemplate, sheet: WorkSheet, facts: InspectionFacts | None, jobs: Sequence[Job], note: bytes
+) -> bytes:
     """The archive; runs in a rendering process."""
     files: list[tuple[str, bytes]] = [("work-sheet.pdf", draw_work_sheet(sheet, jobs[:1]))]
+    if facts is not None:
+        files.append(("inspection-sheet.pdf", draw_inspection_sheet(facts, jobs[0])))
     for job in jobs:
         files.append((job.cut_file.kept_as, job.cut_file.data))
         for part in job.parts:
@@ -137,13 +183,17 @@ def _engraved_files(part: EngravedPart, cut_file: CutFile) -> list[tuple[str, by
 
 def _engraved(sheet: WorkSheet, job: Job) -> WorkSheet:
     """The sheet with the outline that is cut and, where one fits, the engraving on it."""
-    engraving = None
-    if job.parts:
-        try:
-            engraving = place_text(job.parts[0]).engraving
-        except (NoEngravingRoom, LintFailed):
-            engraving = None
-    return replace(sheet, drawing=from_bytes(job.drawing), engraving=engraving)
+    return replace(sheet, drawing=from_bytes(job.drawing), engraving=_engraving(job))
+
+
+def _engraving(job: Job) -> Engraving | None:
+    """The text that is cut into the first piece; None where none fits."""
+    if not job.parts:
+        return None
+    try:
+        return place_text(job.parts[0]).engraving
+    except (NoEngravingRoom, LintFailed):
+        return None
 
 
 def _jobs(workshop: Workshop, connection: Connection, answer: ReorderAnswer) -> list[Job]:
@@ -217,6 +267,7 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
         colour=segment.stock_colour,
         colour_rgb=colour_rgb(segment.stock_colour),
         thickness_mm=segment.thickness_mm,
+        thickness_asked=thickness_to_ask(segment, _beside(connection, segment, answer)) or "",
         mass_kg=segment.mass_kg,
         quantity=answer.quantity,
         hand=segment.hand or "",
@@ -234,6 +285,15 @@ def _sheet(workshop: Workshop, connection: Connection, answer: ReorderAnswer, jo
         shop_name=facts.shop_name,
         shop_telephone=facts.shop_telephone,
     )
+
+
+def _beside(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> list[SegmentRow]:
+    """The neighbours that stay in the machine."""
+    joints = segments.joints_of(connection, segment.id)
+    ends = [joint.other(segment.id) for joint in joints]
+    staying = [end.id for end in ends if end.number in answer.survivors]
+    rows = segments.segments_by_ids(connection, staying)
+    return [rows[id_] for id_ in staying if id_ in rows]
 
 
 def _joint_rows(connection: Connection, segment: SegmentRow, answer: ReorderAnswer) -> tuple[JointRow, ...]:

@@ -24,13 +24,16 @@ from service.errors import (
 from service.numbering.number import Number
 from service.numbering.tables import CodeTables
 from service.outlines.drawing import read_drawing
+from service.outlines.figures import outline_figures
 from service.outlines.stored import from_bytes, to_bytes
 from service.render.outline_svg import outline_svg
 from service.rules.revision_letters import ordinal_of
 from service.store import codes, cutfiles, events
+from service.store.outline_figures import keep_figures
 from service.store.values import CutFileSummary, RevisionRow
 from service.work.naming import read_place
 from service.work.once import NO_RETRY, Retry, answered, once
+from service.work.release_findings import release_findings
 from service.work.shown import revision_answer
 from service.work.workshop import SERVICE, Actor, Workshop
 
@@ -96,7 +99,10 @@ def release_revision(
             return before
         _comes_after(cutfiles.revisions(connection, name), name, letter, ordinal)
     drawing = workshop.rendering.run(read_drawing, data, name=name, units=units.strip() or None if units else None)
+    figures = workshop.rendering.run(outline_figures, drawing)
     sha256 = workshop.vault.put(data)
+    with workshop.database.read() as connection:
+        findings = release_findings(connection, name, letter, drawing, joints=joints, interfaces=interfaces)
     with workshop.database.write() as connection:
 
         def work() -> RevisionAnswer:
@@ -119,7 +125,8 @@ def release_revision(
                 joints_changed=joints,
                 interfaces_changed=interfaces,
             )
-            answer = revision_answer(row)
+            keep_figures(connection, {row.id: figures})
+            answer = revision_answer(row, findings)
             events.record(
                 connection,
                 at=row.released_at,

@@ -48,7 +48,7 @@ def rename_plant(
     with workshop.database.write() as connection:
 
         def work() -> PlaceNamesAnswer:
-            plant = _plant(connection, code)
+            plant = plant_on_record(connection, code)
             return _rename(
                 connection,
                 plant.code,
@@ -95,7 +95,7 @@ def rename_line(
 def plant_names(workshop: Workshop, code: str) -> PlaceNamesAnswer:
     """A plant with every name that it ever bore; raises PlaceUnknown."""
     with workshop.database.read() as connection:
-        plant = _plant(connection, code)
+        plant = plant_on_record(connection, code)
         return _answer(plant.code, place_names.plant_names(connection, plant.id))
 
 
@@ -109,7 +109,7 @@ def line_names(workshop: Workshop, code: str, ordinal: int) -> PlaceNamesAnswer:
 def place_names_of(workshop: Workshop, code: str) -> tuple[PlaceNamesAnswer, ...]:
     """A plant and then each of its lines by ordinal, with every name that they ever bore; raises PlaceUnknown."""
     with workshop.database.read() as connection:
-        plant = _plant(connection, code)
+        plant = plant_on_record(connection, code)
         lines = place_names.lines_of(connection, (plant.id,))
         return (
             _answer(plant.code, place_names.plant_names(connection, plant.id)),
@@ -120,7 +120,8 @@ def place_names_of(workshop: Workshop, code: str) -> tuple[PlaceNamesAnswer, ...
         )
 
 
-def _plant(connection: Connection, code: str) -> PlantRow:
+def plant_on_record(connection: Connection, code: str) -> PlantRow:
+    """A plant by its code in any letter case; raises PlaceUnknown."""
     plant = plants.find_plant(connection, code.strip().upper())
     if plant is None:
         raise PlaceUnknown(
@@ -133,7 +134,7 @@ def _plant(connection: Connection, code: str) -> PlantRow:
 
 
 def _line(connection: Connection, code: str, ordinal: int) -> tuple[PlantRow, LineRow]:
-    plant = _plant(connection, code)
+    plant = plant_on_record(connection, code)
     line = plants.find_line(connection, plant.id, ordinal)
     if line is None:
         raise PlaceUnknown(

@@ -9,14 +9,21 @@ from sqlalchemy import Connection
 
 from schemas.answers import AlsoCutAnswer, CutAnswer, ReorderAnswer
 from schemas.requests import ReorderRequest
-from service.errors import BadRequest, ReorderClosed, ReorderUnknown
-from service.rules.revisions import Situation, decide
-from service.store import cutfiles, events, pieces, reorders, segments
-from service.store.values import PieceRow, ReorderRow, RevisionRow, SegmentRow
+from service.errors import ReorderClosed, ReorderUnknown
+from service.rules.duplicates import Broken
+from service.rules.order_states import State, next_states
+from service.rules.revisions import Situation
+from service.store import cutfiles, events, order_steps, pieces, reorders, segments
+from service.store.order_steps import StepRow
+from service.store.values import PieceRow, ReorderRow, RevisionRow
 from service.work.damaged import damaged_piece
+from service.work.fit_decision import choice_of, decided_fit
 from service.work.issue import fresh_keys
-from service.work.members import members_around
+from service.work.members import members_around, surviving
+from service.work.on_order import refuse_duplicate, same_on_order
 from service.work.once import NO_RETRY, Retry, once
+from service.work.order_intake import intake
+from service.work.order_log import ask_fitted_at, shipped_before, state_of, step_answers
 from service.work.out_of_use import refuse_retired
 from service.work.read import find_active
 from service.work.workshop import SERVICE, Actor, Workshop
@@ -31,7 +38,11 @@ def reorder(
         MarkUnknown, AmbiguousMark, PlaceVoided: the damaged segment or a survivor is not settled.
         KitRetired: the kit is out of use, and no reason is given.
         SetUnknown: a set is named that was never made.
-        BadRequest: a survivor is no neighbour, or the named piece belongs to another set.
+        AlreadyOnOrder: an open order may be for the same piece, and no reason for another one is given.
+        ReportUnknown, ReportClosed: the damage report is not there, is ordered already, or was given up.
+        FitDisputed: the declared joint revisions and the outlines contradict each other, and nobody has decided.
+        BadRequest: a survivor is no neighbour, the named piece belongs to another set, or the report is about another
+            segment.
     """
     with workshop.database.write() as connection:
 
@@ -48,18 +59,20 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
     refuse_retired(connection, segment.kit_number, what="reorder", override=request.override, actor=actor, now=now)
     broken = damaged_piece(connection, found, request.set)
     damaged = broken.piece
-    survivors = _survivors(connection, segment, request.survivors)
+    known = Broken(damaged.id, damaged.set_number) if damaged else Broken(None, request.set)
+    refuse_duplicate(same_on_order(connection, segment, known), mark=request.mark, also=request.also)
+    taken_in = intake(connection, request, found, actor=actor, now=now)
+    survivors = surviving(connection, segment, request.survivors)
     around = members_around(connection, segment, damaged=damaged, set_number=request.set, survivors=survivors)
-    decision = decide(
-        Situation(
-            damaged=segment.number,
-            members=around.members,
-            joints=around.joints,
-            deviations=(damaged.deviations or "") if damaged else "",
-            why_unknown=broken.why_unknown,
-            prefer=request.prefer,
-        )
+    situation = Situation(
+        damaged=segment.number,
+        members=around.members,
+        joints=around.joints,
+        deviations=(damaged.deviations or "") if damaged else "",
+        why_unknown=broken.why_unknown,
+        prefer=request.prefer,
     )
+    decision = decided_fit(connection, situation, around, choice_of(request), actor=actor, now=now)
     others = tuple(row.id for row in reorders.open_reorders(connection, segment.id))
     set_number = damaged.set_number if damaged else request.set or 1
     revision: RevisionRow | None = None
@@ -90,6 +103,7 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
         "open_orders": list(others),
         "set": set_number if new_pieces else None,
         "override": request.override,
+        "also": request.also,
     }
     id_ = reorders.add_reorder(
         connection,
@@ -104,19 +118,23 @@ def _order(workshop: Workshop, connection: Connection, request: ReorderRequest, 
         decision=json.dumps(details, sort_keys=True, ensure_ascii=False),
         ordered_at=now,
     )
-    row = reorders.find_reorder(connection, id_)
-    assert row is not None
-    answer = reorder_answer(row)
+    row = taken_in.written(connection, id_, decision.reasons)
+    answer = full_answer(connection, row)
     told = {"at": now, "actor": actor.name, "subject": segment.number}
     broke = {"key": damaged.key if damaged else None, "set": set_number, "reason": request.reason, "mark": request.mark}
     events.record_many(
         connection,
         (
             events.NewEvent(verb="damage", before=_state(damaged), after=broke, **told),
-            events.NewEvent(verb="reorder", after=answer.model_dump(mode="json"), **told),
+            events.NewEvent(verb="reorder", after=_as_decided(answer), **told),
         ),
     )
     return answer
+
+
+def _as_decided(answer: ReorderAnswer) -> dict[str, object]:
+    """What was decided, without what only follows from it or changes later."""
+    return answer.model_dump(mode="json", exclude={"history", "next_states", "open", "since", "ask_fitted_at"})
 
 
 def _state(damaged: PieceRow | None) -> dict[str, object] | None:
@@ -124,25 +142,6 @@ def _state(damaged: PieceRow | None) -> dict[str, object] | None:
     if damaged is None:
         return None
     return {"key": damaged.key, "condition": damaged.condition, "revision": damaged.revision}
-
-
-def _survivors(connection: Connection, segment: SegmentRow, marks: Sequence[str] | None) -> frozenset[str] | None:
-    """Numbers of the neighbours that survived; every one of them has to be a neighbour."""
-    if marks is None:
-        return None
-    neighbours = {joint.other(segment.id).number for joint in segments.joints_of(connection, segment.id)}
-    found = set()
-    for index, mark in enumerate(marks):
-        number = find_active(connection, mark, field=f"survivors[{index}]").segment.number
-        if number not in neighbours:
-            raise BadRequest(
-                f"{number} shares no joint with {segment.number}",
-                field=f"survivors[{index}]",
-                value=mark,
-                todo=f"Name neighbours among {', '.join(sorted(neighbours)) or 'none: this segment has no joints'}",
-            )
-        found.add(number)
-    return frozenset(found)
 
 
 def _released(connection: Connection, cut_file: str, letter: str) -> RevisionRow:
@@ -168,9 +167,15 @@ def _ordered(
     ]
 
 
-def reorder_answer(row: ReorderRow) -> ReorderAnswer:
-    """A reorder as it crosses the edge."""
+def full_answer(connection: Connection, row: ReorderRow) -> ReorderAnswer:
+    """A reorder with its history."""
+    return reorder_answer(row, order_steps.steps_of(connection, [row.id]).get(row.id, ()))
+
+
+def reorder_answer(row: ReorderRow, steps: Sequence[StepRow] = ()) -> ReorderAnswer:
+    """A reorder as it crosses the edge, with the steps that are given of it."""
     details = json.loads(row.decision)
+    state = state_of(row)
     cut = None
     if row.cut_file is not None and row.revision is not None and row.sha256 is not None:
         cut = CutAnswer(cut_file=row.cut_file, revision=row.revision, sha256=row.sha256)
@@ -188,12 +193,19 @@ def reorder_answer(row: ReorderRow) -> ReorderAnswer:
             "reason": row.reason,
             "prefer": row.prefer,
             "survivors": tuple(details["survivors"]),
-            "state": row.state,
+            "state": state,
             "ordered_at": row.ordered_at,
             "open_orders": tuple(details["open_orders"]),
             # Not said in decisions of earlier days.
             "set": details.get("set"),
             "override": details.get("override"),
+            "also": details.get("also"),
+            "report": row.report_id,
+            "since": row.step_at or row.ordered_at,
+            "promised_on": row.promised_on,
+            "ask_fitted_at": ask_fitted_at(row),
+            "next_states": next_states(state),
+            "history": step_answers(steps),
         }
     )
 
@@ -211,13 +223,23 @@ def reorder_on_record(connection: Connection, reorder_id: int) -> ReorderRow:
 def show_reorder(workshop: Workshop, reorder_id: int) -> ReorderAnswer:
     """A reorder by its id; raises ReorderUnknown."""
     with workshop.database.read() as connection:
-        return reorder_answer(reorder_on_record(connection, reorder_id))
+        return full_answer(connection, reorder_on_record(connection, reorder_id))
 
 
-def list_reorders(workshop: Workshop, *, after: int | None, limit: int) -> tuple[ReorderAnswer, ...]:
-    """A page of reorders, the newest first."""
+def list_reorders(
+    workshop: Workshop, *, after: int | None, limit: int, state: State | None = None, ask_fitted: bool = False
+) -> tuple[ReorderAnswer, ...]:
+    """A page of reorders, the newest first; only those at a state, or of which the plant is to be asked now."""
     with workshop.database.read() as connection:
-        return tuple(reorder_answer(row) for row in reorders.reorder_page(connection, after=after, limit=limit))
+        rows = reorders.reorder_page(
+            connection,
+            after=after,
+            limit=limit,
+            step="shipped" if ask_fitted else state,
+            since_before=shipped_before(workshop.now()) if ask_fitted else None,
+        )
+        steps = order_steps.steps_of(connection, [row.id for row in rows])
+        return tuple(reorder_answer(row, steps.get(row.id, ())) for row in rows)
 
 
 def require_open(row: ReorderRow) -> None:

@@ -19,7 +19,7 @@ from service.store import dump, ledger, load, migrations
 from service.store.archive_reading import ArchiveReader, table_member
 from service.store.archive_writing import MANIFEST
 from service.store.chain import Anchor
-from service.store.released import released_files
+from service.store.released import kept_files
 from service.work.export import archived_ledger
 from service.work.workshop import Workshop
 
@@ -31,7 +31,7 @@ class RestoreReport:
     Attributes:
         manifest: of the archive; its left out cut files are still missing.
         rows: of all tables.
-        cut_files: different ones.
+        cut_files: different ones, photographs of damage reports counted with them.
     """
 
     manifest: ArchiveManifest
@@ -77,9 +77,9 @@ def restore_archive(
             _refuse_filled(workshop, connection)
             _go_back(connection, manifest.schema_revision)
             rows = _fill(connection, archive, step)
+            migrations.upgrade(connection)
             _check_cut_files(connection, manifest, cut_files)
             step("ledger")
-            migrations.upgrade(connection)
             _check_ledger(connection, manifest, anchors)
         return RestoreReport(manifest, rows, len(cut_files))
 
@@ -165,19 +165,19 @@ def _prove(connection: Connection, manifest: ArchiveManifest, shape: dump.TableS
 def _check_cut_files(connection: Connection, manifest: ArchiveManifest, archived: set[str]) -> None:
     left_out = {one.sha256 for one in manifest.left_out}
     named = set[str]()
-    for released in released_files(connection):
-        named.add(released.sha256)
-        if released.sha256 not in archived and released.sha256 not in left_out:
+    for kept in kept_files(connection):
+        named.add(kept.sha256)
+        if kept.sha256 not in archived and kept.sha256 not in left_out:
             raise BadArchive(
-                f"the bytes of {released} are not in it",
+                f"the bytes of {kept} are not in it",
                 field="archive",
-                value=released.sha256,
+                value=kept.sha256,
                 todo="Restore from another copy of the archive; nothing of this one was kept",
                 place=MANIFEST,
             )
     if stray := sorted((archived | left_out) - named):
         raise BadArchive(
-            "no revision in it names this cut file",
+            "no revision and no photograph in it names these bytes",
             field="archive",
             value=stray[0],
             todo="Restore from another copy of the archive; nothing of this one was kept",

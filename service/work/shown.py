@@ -70,8 +70,8 @@ def mark_answer(row: MarkRow) -> MarkAnswer:
     )
 
 
-def revision_answer(row: RevisionRow) -> RevisionAnswer:
-    """A released revision."""
+def revision_answer(row: RevisionRow, findings: Iterable[Finding] = ()) -> RevisionAnswer:
+    """A released revision, with what was found when it was released."""
     return RevisionAnswer(
         cut_file=row.cut_file,
         revision=row.letter,
@@ -87,6 +87,7 @@ def revision_answer(row: RevisionRow) -> RevisionAnswer:
         withdrawn_reason=row.withdrawn_reason,
         joints_changed=row.joints_changed,
         interfaces_changed=row.interfaces_changed,
+        findings=finding_answers(findings),
     )
 
 

@@ -10,7 +10,9 @@ from schemas.label_template import LabelTemplate
 from schemas.router import Router
 from service.errors import RouterUnknown, TemplateUnknown
 from service.store.database import Database
+from service.store.evidence_facts import EvidenceFacts
 from service.store.exact import ExactLookup
+from service.store.number_following import NumberFollowing
 from service.store.template_folder import TemplateFile
 from service.store.vault import Vault
 from service.work.rendering import RenderRoom
@@ -57,10 +59,14 @@ class Workshop:
     printers: Mapping[str, str] = field(default_factory=dict)
     template_files: tuple[TemplateFile, ...] = ()
     exact: ExactLookup = field(init=False)
+    evidence: EvidenceFacts = field(init=False)
+    numbers: NumberFollowing = field(init=False)
 
     def __post_init__(self) -> None:
-        """Hold the connection that exact marks are looked up on."""
+        """Hold the connection that exact marks are looked up on, what callers can be asked about, and all numbers."""
         object.__setattr__(self, "exact", ExactLookup(self.database))
+        object.__setattr__(self, "evidence", EvidenceFacts(self.database))
+        object.__setattr__(self, "numbers", NumberFollowing(self.database))
 
     def template(self, name: str) -> LabelTemplate:
         """A label template by name; raises TemplateUnknown naming those there are."""

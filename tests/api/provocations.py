@@ -15,6 +15,7 @@ from service.settings import Settings
 from service.store import containers, database, plants
 from service.work import drawing_room, show_kit
 from tests.api.conftest import BASE, KIT, OWNER_KEY
+from tests.api.order_provocations import ORDER_PROVOCATIONS
 from tests.api.piece_provocations import PIECE_PROVOCATIONS
 from tests.api.print_job_provocations import PRINT_JOB_PROVOCATIONS
 from tests.api.printer_provocations import PRINTER_PROVOCATIONS
@@ -187,6 +188,7 @@ def long_link(scene: Scene) -> Ask:
 CONTAINER = {"nominal": 330, "unit": "mL"}
 SHARED = {"deck": "U", "ordinal": 1}
 PROVOCATIONS: dict[str, Callable[[Scene], Ask]] = {
+    **ORDER_PROVOCATIONS,
     **PIECE_PROVOCATIONS,
     **PRINT_JOB_PROVOCATIONS,
     **PRINTER_PROVOCATIONS,

@@ -11,13 +11,23 @@ from schemas.answers import KitAnswer
 from schemas.router import parse_router
 from service.api.problems import status_of
 from service.api.reference import error_leaves
-from service.errors import BadKey, BadPrinterAddress, BadRouter, BadTemplate, JobAborted, KitwrightError, UnsafeSetting
+from service.errors import (
+    BadKey,
+    BadPrinterAddress,
+    BadRouter,
+    BadTemplate,
+    JobAborted,
+    KitwrightError,
+    LinkUnknown,
+    UnsafeSetting,
+)
 from service.numbering.key import Key
 from service.printers.address import PrinterAddress
 from service.printers.ipp_tags import JobState
 from service.printers.jobs import JobStatus
 from service.settings import Settings, refuse_unsafe
 from service.store.template_folder import read_templates
+from service.work.report_link import open_link
 from service.work.workshop import Workshop
 from tests.api.conftest import Look
 from tests.api.problem_documents import problem_of
@@ -47,6 +57,11 @@ ELSEWHERE: dict[str, tuple[str, type[KitwrightError], Provoke]] = {
         "jobs go to printers that the shop has named, and it does not start with an address that is none",
         BadPrinterAddress,
         lambda _workshop, _folder: PrinterAddress.parse("http://labels.example/ipp/print"),
+    ),
+    "link_unknown": (
+        "the page under a link answers people in their own words; no call of the API opens one",
+        LinkUnknown,
+        lambda workshop, _folder: open_link(workshop, "a token that nobody made"),
     ),
     "job_aborted": (
         "a job is followed after the request that gave it was answered; how it ended stands in its record",
@@ -88,6 +103,10 @@ STATUS = {
             "printer_unknown",
             "print_job_unknown",
             "reorder_unknown",
+            "report_unknown",
+            "photo_unknown",
+            "link_unknown",
+            "webhook_unknown",
             "page_unknown",
             "piece_unknown",
             "set_unknown",
@@ -107,6 +126,11 @@ STATUS = {
             "print_job_closed",
             "nothing_asked",
             "reorder_closed",
+            "already_on_order",
+            "fit_disputed",
+            "step_refused",
+            "report_closed",
+            "nothing_to_send",
             "design_letters_spent",
             "piece_gone",
             "piece_on_order",
@@ -167,6 +191,6 @@ def test_a_code_that_no_request_is_answered_with(
     with pytest.raises(kind) as caught:
         provoke(workshop, tmp_path)
     assert caught.value.code == code
-    assert status_of(caught.value) in (409, 422, 500, 502, 503)
+    assert status_of(caught.value) in (404, 409, 422, 500, 502, 503)
     assert caught.value.field in str(caught.value)
     assert str(caught.value).endswith(f"{caught.value.todo}.")

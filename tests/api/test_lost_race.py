@@ -15,8 +15,10 @@ import httpx2
 import pytest
 from fastapi.testclient import TestClient
 
+from schemas.damage_report import DamageReportRequest
 from service.settings import Settings
 from service.store.database import Database
+from service.work.damage_reports import add_report
 from tests.api.conftest import KIT, client_of, workshop_over
 from tests.api.problem_documents import problem_of
 from tests.small_kit import NUMBER_U3, issue_small
@@ -54,8 +56,20 @@ def _thickness(answer: httpx2.Response) -> int:
 
 
 def _name(answer: httpx2.Response) -> int:
-    name = answer.json()["name"]
-    return int(name.rsplit(" ", 1)[1]) if name.startswith("hall") else 0
+    return _counted(answer.json()["name"])
+
+
+def _counted(text: str) -> int:
+    return int(text.rsplit(" ", 1)[1]) if text.startswith("hall") else 0
+
+
+def _choice(count: int) -> dict[str, object]:
+    return {"mark": NUMBER_U3, "reason": f"hall {count}"}
+
+
+def _reason(answer: httpx2.Response) -> str:
+    choice = answer.json()["choice"]
+    return choice["reason"] if choice else ""
 
 
 def _named(count: int) -> dict[str, object]:
@@ -72,6 +86,13 @@ EDITS = {
         _name,
     ),
     "plant": Edit("/api/plants/OSV/names", "POST", "/api/plants/OSV/names", _named, _name),
+    "report": Edit(
+        "/api/damage-reports/1",
+        "POST",
+        "/api/damage-reports/1/choice",
+        _choice,
+        lambda answer: _counted(_reason(answer)),
+    ),
     "line": Edit("/api/plants/OSV/lines/4/names", "POST", "/api/plants/OSV/lines/4/names", _named, _name),
 }
 
@@ -81,6 +102,7 @@ def client(database: Database, tmp_path: Path) -> Iterator[TestClient]:
     """A service over the small kit, on each kind of database."""
     with workshop_over(database, tmp_path / "vault") as workshop:
         issue_small(workshop)
+        add_report(workshop, DamageReportRequest(mark=NUMBER_U3))
         yield client_of(Settings(), workshop)
 
 
@@ -144,7 +166,12 @@ def test_a_retry_is_no_lost_race(client: TestClient, name: str) -> None:
 def test_every_call_that_edits_says_so(client: TestClient) -> None:
     document = client.get("/openapi.json").json()["paths"]
     for edit in EDITS.values():
-        path = edit.path.replace(KIT, "{kit}").replace("OSV", "{code}").replace("/4/", "/{ordinal}/")
+        path = (
+            edit.path.replace(KIT, "{kit}")
+            .replace("OSV", "{code}")
+            .replace("/4/", "/{ordinal}/")
+            .replace("/1/", "/{report_id}/")
+        )
         call = document[path][edit.method.lower()]
         assert {"412", "428"} <= set(call["responses"])
         assert "If-Match" in [parameter["name"] for parameter in call["parameters"]]

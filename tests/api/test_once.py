@@ -133,6 +133,7 @@ def test_every_call_that_creates_takes_the_key(client: TestClient) -> None:
     assert set(without) == {
         "/api/read",
         "/api/read/picture",
+        "/api/search",
         "/api/templates/lint",
         "/api/print-jobs/{job_id}/resume",
     }
@@ -155,7 +156,7 @@ def test_the_second_time_nothing_is_done_and_the_answer_is_the_first(
 
 
 def test_without_a_key_the_work_is_done_each_time(ordered: TestClient) -> None:
-    order = posts("/api/reorders", {"mark": NUMBER_U3, "reason": "crushed"})
+    order = posts("/api/reorders", {"mark": NUMBER_U3, "reason": "crushed", "also": "one more for the shelf"})
     assert [order(ordered, {}).json()["id"] for _ in range(2)] == [2, 3]
     assert [order(ordered, {"Idempotency-Key": key}).json()["id"] for key in ("", '""', "x", "y")] == [4, 5, 6, 7]
 

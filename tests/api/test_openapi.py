@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from schemas.examples import EXAMPLES, MANIFEST
+from schemas.examples import EXAMPLES
 from schemas.manifest import KitManifest
+from schemas.manifest_examples import MANIFEST
 from schemas.manifest_table import EXAMPLE
 from tests.api.conftest import Visited
 from tests.api.contract import models
@@ -21,6 +22,9 @@ MAKE = (
     "POST /api/aliases",
     "POST /api/codes",
     "POST /api/cut-files/{name}/revisions",
+    "POST /api/damage-reports",
+    "POST /api/damage-reports/{report_id}/link",
+    "POST /api/damage-reports/{report_id}/photos",
     "POST /api/kits/{kit}/inspections",
     "POST /api/kits/{kit}/reuse-checks",
     "POST /api/machines/{designation}/placements",
@@ -31,6 +35,7 @@ MAKE = (
     "POST /api/reorders",
     "POST /api/same-interfaces",
     "POST /api/segments/{number}/pieces",
+    "POST /api/webhooks",
 )
 # It goes on after the answer.
 BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
@@ -38,9 +43,11 @@ BEGIN = ("POST /api/print-jobs/{job_id}/resume",)
 FILES = {
     "application/pdf",
     "application/zip",
+    "image/jpeg",
     "image/png",
     "image/svg+xml",
     "image/vnd.dxf",
+    "text/csv",
     "text/plain",
     "text/x-gcode",
 }

@@ -5,19 +5,14 @@ Segment ``index`` always gets the same number and key, so that a larger shop beg
 
 from __future__ import annotations
 
-import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator
 
-import psycopg
-from sqlalchemy import Connection
-
-from service.numbering.key import ALPHABET, Key
 from service.numbering.number import KitNumber, Number, Place
 from service.store import sqlite
 from service.store.database import Database
 from service.store.tables import Assembly, Container, Kit, Segment
 from service.store.tables.base import Base
+from tests.bulk_rows import Put, Row, file_put, key_of, server_put
 from tests.factories import NOW, make_machine, make_plant, make_revision
 
 SEGMENTS_A_KIT = 100
@@ -30,9 +25,6 @@ _PLACES = [
 ]
 _KITS_AT_ONCE = 500
 _CACHE_KIB = -1024 * 1024
-_FREE = len(ALPHABET) ** 7
-# Coprime to the number of keys: every index meets another key, and neighbours are far apart as random ones are.
-_STEP = 2_654_435_761
 
 _COLUMNS: dict[type[Base], tuple[str, ...]] = {
     Container: ("id", "customer_id", "design", "nominal_digits", "name", "nominal", "unit"),
@@ -43,8 +35,6 @@ _COLUMNS: dict[type[Base], tuple[str, ...]] = {
         "thickness_mm", "mass_kg", "cut_file_id", "revision_id", "status",
     ),
 }  # fmt: skip
-Row = tuple[object, ...]
-Put = Callable[[type[Base], Sequence[Row]], None]
 
 
 def number_of(index: int) -> str:
@@ -69,7 +59,7 @@ def grow_file(path: str, *, start: int, stop: int) -> None:
     try:
         for some in _kits(start, stop):
             connection.execute("BEGIN IMMEDIATE")
-            _write(some, lambda model, rows: _insert(connection, model, rows))
+            _write(some, file_put(connection, _COLUMNS))
             connection.execute("COMMIT")
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     finally:
@@ -80,7 +70,7 @@ def grow_server(database: Database, *, start: int, stop: int) -> None:
     """The same on a PostgreSQL server; statistics are gathered at the end, as a server does by itself after a while."""
     for some in _kits(start, stop):
         with database.write() as connection:
-            _write(some, _copier(connection))
+            _write(some, server_put(connection, _COLUMNS))
     with database.driver_connection() as driver:
         driver.execute("VACUUM ANALYZE")
 
@@ -115,33 +105,6 @@ def _segments(kits: Iterable[int]) -> Iterator[Row]:
         for at, place in enumerate(_PLACES):
             index = kit * SEGMENTS_A_KIT + at
             yield (
-                index + 1, str(Number(number, place)), _key(index), kit + 1, kit * _STARS + place.assembly_ordinal,
+                index + 1, str(Number(number, place)), key_of(index), kit + 1, kit * _STARS + place.assembly_ordinal,
                 place.deck, place.ordinal, 1, "UHMW-PE", "green", 25.0, 1.07, 1, 1, "active",
             )  # fmt: skip
-
-
-def _key(index: int) -> str:
-    word, symbols = index * _STEP % _FREE, ""
-    for _ in range(7):
-        word, value = divmod(word, len(ALPHABET))
-        symbols += ALPHABET[value]
-    return str(Key.from_symbols(symbols)) if len(set(symbols)) > 1 else _key(index + _FREE // 2)
-
-
-def _insert(connection: sqlite3.Connection, model: type[Base], rows: Sequence[Row]) -> None:
-    columns = _COLUMNS[model]
-    names, values = ", ".join(f'"{name}"' for name in columns), ", ".join("?" for _ in columns)
-    connection.executemany(f'INSERT INTO "{model.__tablename__}" ({names}) VALUES ({values})', rows)
-
-
-def _copier(connection: Connection) -> Put:
-    driver: Any = connection.connection.driver_connection
-    assert isinstance(driver, psycopg.Connection)
-
-    def put(model: type[Base], rows: Sequence[Row]) -> None:
-        names = ", ".join(f'"{name}"' for name in _COLUMNS[model])
-        with driver.cursor() as cursor, cursor.copy(f'COPY "{model.__tablename__}" ({names}) FROM STDIN') as copy:
-            for row in rows:
-                copy.write_row(row)
-
-    return put

@@ -36,6 +36,7 @@ class Comparison:
     rounds: int = ROUNDS
     in_bytes: bool = False
     in_percent: bool = False
+    in_count: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -101,6 +102,8 @@ def table(comparison: Comparison, figures: Sequence[Figure]) -> str:
         goal = "" if figure.goal is None else f"   goal ≤ {figure.goal:g}: {'met' if figure.met else 'MISSED'}"
         if comparison.in_percent:
             amount = f"{figure.amount:.1%}"
+        elif comparison.in_count:
+            amount = f"{figure.amount:.1f}"
         else:
             amount = f"{figure.amount:,.0f} bytes" if comparison.in_bytes else shown(figure.amount)
         lines.append(f"  {figure.name:<{width}}  {amount:>10} a {comparison.unit}  {figure.ratio:8.2f} ×{goal}")

@@ -18,6 +18,7 @@ from tests.bench import (
     bench_plates,
     bench_resolve,
     bench_restore,
+    bench_search,
     bench_survival,
 )
 from tests.bench.__main__ import subjects
@@ -31,6 +32,7 @@ SMALL = {
     "large": lambda: bench_large.comparisons(sizes=(100, 300), rounds=1),
     "ledger": lambda: bench_ledger.comparisons(rows=50, rounds=1),
     "merge": lambda: bench_merge.comparisons(plates=2),
+    "search": lambda: bench_search.comparisons(numbers=400, smaller=300, asked=2, cases=2, dialogues=1, rounds=1),
     "restore": lambda: bench_restore.comparisons(segments=100, rounds=1),
     "placement": lambda: bench_placement.comparisons(outlines=2),
     "plates": lambda: bench_plates.comparisons(plates=3),

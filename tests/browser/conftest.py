@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page
+from playwright.sync_api import ConsoleMessage, Page, ViewportSize
 
 from schemas.requests import ReorderRequest
 from service.work.reorder import reorder
@@ -14,8 +14,8 @@ from tests.demo_data import copied, open_workshop
 from tests.faults.processes import Service, serving
 from tests.web.parts import a_piece
 
-PHONE = {"width": 390, "height": 844}
-DESK = {"width": 1440, "height": 900}
+PHONE: ViewportSize = {"width": 390, "height": 844}
+DESK: ViewportSize = {"width": 1440, "height": 900}
 OWNER_KEY = "a-long-owner-key"
 
 

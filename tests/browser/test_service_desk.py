@@ -54,16 +54,16 @@ def test_a_wrong_check_offers_candidates_and_picks_none(page: Page, service: Ser
     page.goto(f"{service.url}/desk")
     page.get_by_label(re.compile("Type or scan anything")).fill(wrong)
     page.get_by_role("button", name="Look up").click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("It may be")
-    expect(page.locator(".candidates .picture svg").first).to_be_visible()
-    page.get_by_role("link", name=piece.number).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Which segment is it?")
+    expect(page.locator(".likely .picture svg").first).to_be_visible()
+    page.locator(".likely").get_by_role("link", name=piece.number).click()
     expect(page.get_by_role("heading", level=1)).to_have_text(piece.number)
 
 
 def test_an_unknown_number_is_said_and_the_field_is_ready_again(page: Page, service: Service) -> None:
     page.goto(f"{service.url}/desk?mark=MRG7-RN3-C250-RL4-X9")
-    expect(page.get_by_role("heading", level=1)).to_have_text("Not on record")
-    expect(page.get_by_label(re.compile("Type or scan anything"))).to_be_focused()
+    expect(page.locator(".call-found")).to_contain_text("This number was never issued")
+    expect(page.get_by_label("What can be read of the mark")).to_be_focused()
 
 
 def test_an_address_that_does_not_exist_is_a_page(page: Page, service: Service) -> None:

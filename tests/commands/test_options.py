@@ -95,7 +95,7 @@ def test_survivors_are_those_that_are_named(issued: Terminal) -> None:
     with records(issued) as workshop:
         for place, neighbour in (("SW2-U3", "SW2-U4"), ("SW2-U4", "SW2-U3")):
             release(workshop, place, revision="A", joints_changed=neighbour)
-    newest = ("reorder", NUMBER_U3, "--reason", "crushed", "--newest")
+    newest = ("reorder", NUMBER_U3, "--reason", "crushed", "--newest", "--also", "asked in four ways")
     # The joint with U4 changed: where U4 survived it is cut with it, where only U2 did it is not looked at.
     assert "also cut OSV4-FC1-A500-SW2-U4" in issued.good(*newest)
     assert "also cut" not in issued.good(*newest, "--survivor", NUMBER_U2)

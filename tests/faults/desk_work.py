@@ -33,7 +33,7 @@ def main(url: str, vault: str, archives: str, what: str) -> None:
             data = make_dxf(hole_mm=20.0 + number / 10)
             release_revision(workshop, FILE, data, revision=letter_of(number))
         elif what == "reorder":
-            reorder(workshop, ReorderRequest(mark=NUMBER_U3, reason="crushed"))
+            reorder(workshop, ReorderRequest(mark=NUMBER_U3, reason="crushed", also="again and again"))
         elif what == "engrave":
             engrave_segment(workshop, NUMBER_U3, form="dxf")
         else:

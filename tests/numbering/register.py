@@ -40,7 +40,8 @@ class PartSetRegister(SetRegister):
 
 NUMBER = "OSV4-FC1-A500-SW2-U3-42"
 NUMBERS = [numbered(f"OSV4-FC1-A500-SW2-{place}") for place in ("U1", "U2", "U3", "U4", "L1", "L2")]
-REGISTER = SetRegister(numbers=NUMBERS, keys=["K7M4XRAW", "P3HW9TCP", "R8CN5JF3"])
+KEYS = ("K7M4XRAW", "P3HW9TCP", "R8CN5JF3")
+REGISTER = SetRegister(numbers=NUMBERS, keys=KEYS)
 LOOKS_LIKE = {sign: [other for other in signs if other != sign] for signs in SIGN_CLASSES for sign in signs}
 
 

@@ -9,7 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.errors import BadRequest, UnknownCode
-from service.rules.materials import MATERIALS, SPELLINGS, length_at_20c, mass_kg, material
+from service.rules.materials import (
+    MATERIALS,
+    SPELLINGS,
+    STEEL_SCALE_ALPHA_PER_K,
+    length_at_20c,
+    mass_kg,
+    material,
+    reading_at,
+)
 
 
 @pytest.mark.parametrize(
@@ -80,3 +88,22 @@ def test_a_warm_part_is_shorter_at_20_degrees(length_mm: float, temperature_c: f
 def test_a_length_or_temperature_that_cannot_be_is_refused(length_mm: float, temperature_c: float) -> None:
     with pytest.raises(BadRequest):
         length_at_20c(length_mm, temperature_c, material("UHMW-PE"))
+
+
+@given(
+    length_mm=st.floats(1, 10_000),
+    temperature_c=st.floats(-40, 120),
+    name=st.sampled_from(list(MATERIALS)),
+    scale=st.sampled_from([0.0, STEEL_SCALE_ALPHA_PER_K]),
+)
+def test_a_reading_leads_back_to_the_length_at_20_degrees(
+    *, length_mm: float, temperature_c: float, name: str, scale: float
+) -> None:
+    read = reading_at(length_mm, temperature_c, material(name), scale_alpha_per_k=scale)
+    assert length_at_20c(read, temperature_c, material(name), scale_alpha_per_k=scale) == pytest.approx(length_mm)
+
+
+def test_a_warm_star_reads_long() -> None:
+    """800 mm of UHMW-PE, 10 K above 20 °C, by a steel rule: 800 × (200 - 11.5) × 1e-6 × 10 = 1.5 mm more."""
+    assert reading_at(800.0, 30.0, material("UHMW-PE")) == pytest.approx(801.508, abs=0.002)
+    assert reading_at(800.0, 20.0, material("UHMW-PE")) == 800.0

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from schemas.examples import MANIFEST
 from schemas.manifest import KitManifest
+from schemas.manifest_examples import MANIFEST
 from schemas.manifest_reading import read_manifest
 from schemas.manifest_table import EXAMPLE
 from service.errors import BadInput, BadManifest, NotJson

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import product
 
 import pytest
 from hypothesis import given, settings
@@ -79,3 +80,23 @@ def test_numbers_at_random_hide_no_misread_sign() -> None:
         kind = LETTERS if number[n].isalpha() else "0123456789"
         for other in set(kind) - {number[n]}:
             assert not is_valid(number[:n] + other + number[n + 1 :])
+
+
+@pytest.mark.parametrize("kit", ["OSV4-FC1-A500", "OSV4-FC1-A330", "OSV2-FL1-C500", "MRG1-LB1-A12"])
+def test_every_slip_in_the_numbers_of_a_kit_is_judged_as_python_stdnum_judges_it(kit: str) -> None:
+    """Every single sign for every other, of either kind, and every swap of two neighbours."""
+    for assembly, deck, ordinal in product(("SW1", "SW2", "TS1", "CG1"), "LMU", (1, 2, 3, 12)):
+        body = f"{kit}-{assembly}-{deck}{ordinal}"
+        number = body.replace("-", "") + check_digits(body)
+        for n, sign in enumerate(number):
+            for other in LETTERS + "0123456789":
+                wrong = number[:n] + other + number[n + 1 :]
+                # 00, 01 and 99 leave the remainders of 97, 98 and 02 and are never given out.
+                given_out = wrong[-2:].isdecimal() and 2 <= int(wrong[-2:]) <= 98
+                assert is_valid(wrong) == (given_out and mod_97_10.is_valid(wrong))
+                if other != sign and other.isalpha() == sign.isalpha():
+                    assert not mod_97_10.is_valid(wrong)
+            if n and number[n - 1].isalpha() == sign.isalpha() and number[n - 1] != sign:
+                swapped = number[: n - 1] + sign + number[n - 1] + number[n + 1 :]
+                assert not is_valid(swapped)
+                assert not mod_97_10.is_valid(swapped)

@@ -25,6 +25,7 @@ from tests.factories import NOW, make_kit
 
 NO_RECORD = {
     "idempotency": "answers of requests, which nobody asks for after a while",
+    "outline_figures": "they follow from the drawing, and may be computed again",
     "shared_segment": "a segment may stop serving a kit; the journal keeps that it did",
     "shop": "how the shop calls itself today",
 }
@@ -189,6 +190,7 @@ def test_down_and_up_again_with_data(database: Database) -> None:
         with pytest.raises(IntegrityError, match="kept for ever"), connection.begin_nested():
             connection.execute(text("UPDATE joint SET form = 'dovetail'"))
         for name, rows in before.items():
-            if name not in {"joint", "alembic_version"}:
+            # Steps that the journal tells of are written down on the way up.
+            if name not in {"joint", "alembic_version", "order_step"}:
                 assert connection.execute(text(f"SELECT * FROM {name}")).all() == rows
     assert guards() == with_them

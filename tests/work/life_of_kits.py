@@ -192,6 +192,7 @@ class LifeOfKits(RuleBasedStateMachine):
             quantity=quantity,
             prefer="newest" if newest else "as_built",
             override="wanted again" if override else None,
+            also="one more",
         )
         try:
             made = reorder(self.shop, request)
@@ -280,7 +281,7 @@ class LifeOfKits(RuleBasedStateMachine):
         open_keys = {
             key
             for row in list_reorders(self.shop, after=None, limit=200)
-            if row.state == "open"
+            if row.open
             for key in (*row.keys, *(key for also in row.also_cut for key in also.keys))
         }
         for number in self.numbers:

@@ -69,7 +69,15 @@ def ordered(workshop: Workshop, mark: str, *, newest: bool) -> Cut:
     answer = reorder(
         workshop,
         ReorderRequest.model_validate(
-            {"mark": mark, "reason": "crushed", "prefer": "newest" if newest else "as_built"}
+            {
+                "mark": mark,
+                "reason": "crushed",
+                "prefer": "newest" if newest else "as_built",
+                "also": "asked twice",
+                # The book knows what was declared, and lays no outlines over each other.
+                "decide": "declared",
+                "decide_reason": "as the book has it",
+            }
         ),
     )
     if answer.cut is None:

@@ -139,7 +139,7 @@ def test_a_lost_or_tampered_cut_file_is_named_by_export_and_by_every_packet(
             number=NUMBER_U3,
         )
     )
-    order = reorder(workshop, ReorderRequest(mark=key, reason="crushed"))
+    order = reorder(workshop, ReorderRequest(mark=key, reason="crushed", also="the first one got lost"))
     assert order.cut is not None
     assert order.cut.sha256 == sha256
     with pytest.raises(error):

@@ -168,7 +168,7 @@ def test_of_many_like_pieces_it_says_how_many_went_out(stocked: Workshop, issued
 
 def test_a_packet_carries_the_row_of_its_order(stocked: Workshop, issued: KitAnswer) -> None:
     order(stocked, NUMBER_U4)
-    first, second = order(stocked, NUMBER_U3), order(stocked, NUMBER_U3)
+    first, second = order(stocked, NUMBER_U3), order(stocked, NUMBER_U3, also="a second copy broke")
     tip = ledger_tip(stocked).tip
     for id_, says in ((second, tip), (first, None)):
         with zipfile.ZipFile(io.BytesIO(reorder_packet(stocked, id_))) as archive:

@@ -2,15 +2,26 @@
 
 from service.store.tables.aliases import Alias, AliasWrong
 from service.store.tables.base import Base, Numbered, table_of
-from service.store.tables.designs import CutFile, Revision, RevisionChange
+from service.store.tables.damage import (
+    DamageChoice,
+    DamageEnd,
+    DamageEvidence,
+    DamageLink,
+    DamageOrder,
+    DamagePhoto,
+    DamageReport,
+)
+from service.store.tables.designs import CutFile, OutlineFigures, Revision, RevisionChange
 from service.store.tables.history import PlaceName
 from service.store.tables.inspections import Inspection
 from service.store.tables.kits import Assembly, Joint, Kit, KitContainer, Segment, SharedSegment
 from service.store.tables.machines import MachineSurvey, ReuseCheck, SameInterface, SurveyDimension
+from service.store.tables.order_steps import OrderStep
 from service.store.tables.places import Code, Container, Customer, Line, Machine, Placement, Plant, Shop
 from service.store.tables.print_jobs import PrintJob, PrintJobMark
 from service.store.tables.records import Event, Idempotency, IssuedKey, Mark, Piece, Reorder
 from service.store.tables.sets import PieceEnd, Retirement
+from service.store.tables.webhooks import Webhook, WebhookDelivery
 
 __all__ = [
     "Alias",
@@ -21,6 +32,13 @@ __all__ = [
     "Container",
     "Customer",
     "CutFile",
+    "DamageChoice",
+    "DamageEnd",
+    "DamageEvidence",
+    "DamageLink",
+    "DamageOrder",
+    "DamagePhoto",
+    "DamageReport",
     "Event",
     "Idempotency",
     "Inspection",
@@ -33,6 +51,8 @@ __all__ = [
     "MachineSurvey",
     "Mark",
     "Numbered",
+    "OrderStep",
+    "OutlineFigures",
     "Piece",
     "PieceEnd",
     "PlaceName",
@@ -50,5 +70,7 @@ __all__ = [
     "SharedSegment",
     "Shop",
     "SurveyDimension",
+    "Webhook",
+    "WebhookDelivery",
     "table_of",
 ]

@@ -58,3 +58,22 @@ class RevisionChange(Base):
     revision_id: Mapped[int] = mapped_column(ForeignKey("revision.id"), primary_key=True)
     kind: Mapped[str] = mapped_column(String(9), primary_key=True)
     name: Mapped[str] = mapped_column(String(48), primary_key=True)
+
+
+class OutlineFigures(Base):
+    """What a person with a tape finds on a part. It follows from the drawing and may be computed again."""
+
+    __tablename__ = "outline_figures"
+    __table_args__ = (
+        CheckConstraint("length_mm > 0", name="length"),
+        CheckConstraint("breadth_mm > 0 AND breadth_mm <= length_mm", name="breadth"),
+        CheckConstraint("pockets >= 0 AND holes >= 0", name="counts"),
+        CheckConstraint("(pocket_radius_mm IS NULL) = (pockets = 0)", name="pocket_radius"),
+    )
+
+    revision_id: Mapped[int] = mapped_column(ForeignKey("revision.id"), primary_key=True, autoincrement=False)
+    length_mm: Mapped[float]
+    breadth_mm: Mapped[float]
+    pockets: Mapped[int]
+    pocket_radius_mm: Mapped[float | None]
+    holes: Mapped[int]
